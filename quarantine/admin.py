@@ -1,0 +1,1 @@
+"""Quarantine in the administration pages."""

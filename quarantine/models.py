@@ -1,0 +1,393 @@
+"""Protocols, isolations, samples, courses and clearances: the facts the clock runs on."""
+
+from django.conf import settings
+from django.core.validators import MinValueValidator
+from django.db import models
+from django.db.models import F, Q
+
+from registry.models import Animal, Departure, Enclosure, Fact, Lasting, Paper, Party, Unit
+
+
+class Verdict(models.TextChoices):
+    """What a positive result means for its batch."""
+
+    ACCEPTED = "accepted", "accepted load"
+    TEST_AGAIN = "test again", "this test again"
+    ALL_AGAIN = "all again", "all again"
+    VETERINARIAN = "veterinarian", "veterinarian must decide"
+
+
+class Assay(models.Model):
+    """A kind of test, and what a positive means until somebody decides otherwise."""
+
+    code = models.SlugField(max_length=40, unique=True)
+    name = models.CharField(max_length=120)
+    default_verdict = models.CharField(max_length=20, choices=Verdict, blank=True)
+
+    class Meta:
+        ordering = ["name"]
+
+    def __str__(self):
+        return self.name
+
+
+class Protocol(models.Model):
+    """A way of keeping newcomers apart, under a name; its rules are in its versions."""
+
+    name = models.CharField(max_length=120, unique=True)
+    retired = models.BooleanField(default=False)
+
+    class Meta:
+        ordering = ["name"]
+
+    def __str__(self):
+        return self.name
+
+    def newest(self):
+        """Return the version in force for isolations opened now."""
+        return self.versions.order_by("-number").first()
+
+
+class Scope(models.TextChoices):
+    """Whose additions start a batch's days again."""
+
+    BATCH = "batch", "the batch"
+    UNIT = "unit", "the unit"
+
+
+class ProtocolVersion(models.Model):
+    """One wording of a protocol; never changed once an isolation runs under it."""
+
+    protocol = models.ForeignKey(Protocol, models.PROTECT, related_name="versions")
+    number = models.PositiveSmallIntegerField(default=1)
+    min_days = models.PositiveSmallIntegerField()
+    scope = models.CharField(max_length=10, choices=Scope, default=Scope.BATCH)
+    never_releases = models.BooleanField(default=False)
+    weight_loss_percent = models.DecimalField(
+        max_digits=4, decimal_places=1, null=True, blank=True, validators=[MinValueValidator(0)]
+    )
+    eaten_within_days = models.PositiveSmallIntegerField(null=True, blank=True)
+    no_open_sign = models.BooleanField(default=False)
+    laboratory_days = models.PositiveSmallIntegerField(default=7, validators=[MinValueValidator(1)])
+    washout_days = models.PositiveSmallIntegerField(default=14)
+    persistence_days = models.PositiveSmallIntegerField(default=200)
+    note = models.TextField(blank=True, max_length=4000)
+
+    class Meta:
+        ordering = ["protocol__name", "-number"]
+        constraints = [
+            models.UniqueConstraint(fields=["protocol", "number"], name="version_is_numbered_once"),
+            models.CheckConstraint(
+                condition=Q(laboratory_days__gte=1),
+                name="laboratory_takes_a_day",
+                violation_error_message="A laboratory takes at least one day.",
+            ),
+        ]
+
+    def __str__(self):
+        return f"{self.protocol}, version {self.number}"
+
+
+class Subject(models.TextChoices):
+    """Whether each animal is sampled, or each enclosure."""
+
+    ANIMAL = "animal", "each animal"
+    ENCLOSURE = "enclosure", "each enclosure"
+
+
+class ProtocolTest(models.Model):
+    """n negatives, at least g days apart, the first from day d, the last from day e."""
+
+    version = models.ForeignKey(ProtocolVersion, models.CASCADE, related_name="tests")
+    assay = models.ForeignKey(Assay, models.PROTECT, related_name="+")
+    n = models.PositiveSmallIntegerField("negatives", default=1)
+    gap = models.PositiveSmallIntegerField("days apart", default=0)
+    first = models.PositiveSmallIntegerField("first from day", default=0)
+    last = models.PositiveSmallIntegerField("last from day", default=0)
+    per = models.CharField(max_length=10, choices=Subject, default=Subject.ANIMAL)
+    k = models.PositiveSmallIntegerField("of the batch", null=True, blank=True)
+    tailed_only = models.BooleanField("tailed animals only", default=False)
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [
+            models.UniqueConstraint(fields=["version", "assay"], name="assay_is_asked_once"),
+            models.CheckConstraint(condition=Q(n__gte=1), name="test_asks_a_negative"),
+            models.CheckConstraint(
+                condition=Q(last__gte=F("first")),
+                name="test_last_not_before_first",
+                violation_error_message="The last sample cannot be due before the first.",
+            ),
+        ]
+
+    def __str__(self):
+        return f"{self.assay}: {self.n}"
+
+
+class IsolationKind(models.TextChoices):
+    """Why a batch is held apart."""
+
+    INCOMING = "incoming", "incoming"
+    EXPOSED = "exposed", "exposed"
+    SICK = "sick", "sick"
+    OUTGOING = "outgoing", "outgoing"
+
+
+class Isolation(Fact):
+    """One batch held apart under one protocol version."""
+
+    name = models.CharField(max_length=120)
+    kind = models.CharField(max_length=10, choices=IsolationKind)
+    version = models.ForeignKey(ProtocolVersion, models.PROTECT, related_name="isolations")
+    opened = models.DateField()
+    split_from = models.ForeignKey(
+        "self", models.PROTECT, null=True, blank=True, related_name="parts"
+    )
+    split_on = models.DateField(null=True, blank=True)
+    note = models.TextField(blank=True, max_length=4000)
+
+    carried = ()
+    followed = ("members", "courses", "clearances", "parts")
+
+    class Meta(Fact.Meta):
+        ordering = ["-opened", "-pk"]
+        permissions = [
+            ("open_isolation", "Can open and change isolations"),
+            ("sign_clearance", "Can sign a clearance"),
+            ("override_clearance", "Can sign a veterinarian's override"),
+        ]
+        constraints = [
+            *Fact.Meta.constraints,
+            models.CheckConstraint(
+                condition=Q(split_from__isnull=True, split_on__isnull=True)
+                | Q(split_from__isnull=False, split_on__isnull=False),
+                name="split_has_a_day",
+            ),
+        ]
+
+    def __str__(self):
+        return self.name
+
+    @property
+    def about(self):
+        """The day the isolation is about: the one it opened."""
+        return self.opened
+
+
+class Membership(Lasting):
+    """An animal belongs to a batch from a day on."""
+
+    isolation = models.ForeignKey(Isolation, models.PROTECT, related_name="members")
+    animal = models.ForeignKey(Animal, models.PROTECT, related_name="isolations")
+
+    class Meta(Lasting.Meta):
+        ordering = ["start", "pk"]
+        constraints = [
+            *Lasting.Meta.constraints,
+            models.UniqueConstraint(
+                fields=["animal"],
+                condition=Q(end__isnull=True, void=False, superseded_at__isnull=True),
+                name="animal_is_in_one_batch",
+                violation_error_message="This animal already belongs to a batch.",
+            ),
+        ]
+
+    def __str__(self):
+        return f"{self.animal} in {self.isolation} from {self.start}"
+
+
+class Sample(Fact):
+    """Taken on a day from named animals, or from an enclosure and whoever stayed there."""
+
+    assay = models.ForeignKey(Assay, models.PROTECT, related_name="samples")
+    day = models.DateField()
+    animals = models.ManyToManyField(Animal, blank=True, related_name="samples")
+    enclosure = models.ForeignKey(
+        Enclosure, models.PROTECT, null=True, blank=True, related_name="samples"
+    )
+    carcass = models.BooleanField("from a carcass", default=False)
+    laboratory = models.ForeignKey(
+        Party, models.PROTECT, null=True, blank=True, related_name="samples"
+    )
+    label = models.CharField("label or laboratory number", max_length=80, blank=True)
+    note = models.CharField(max_length=400, blank=True)
+
+    followed = ("results",)
+
+    class Meta(Fact.Meta):
+        ordering = ["day", "pk"]
+
+    def __str__(self):
+        return f"{self.assay} of {self.day}"
+
+
+class Outcome(models.TextChoices):
+    """What a laboratory reports."""
+
+    NEGATIVE = "negative", "negative"
+    POSITIVE = "positive", "positive"
+    INCONCLUSIVE = "inconclusive", "inconclusive"
+
+
+class Result(Fact):
+    """What the laboratory reported of a sample, and what a positive means here."""
+
+    sample = models.ForeignKey(Sample, models.PROTECT, related_name="results")
+    day = models.DateField("reported on")
+    outcome = models.CharField(max_length=12, choices=Outcome)
+    verdict = models.CharField(max_length=20, choices=Verdict, blank=True)
+    paper = models.ForeignKey(Paper, models.PROTECT, null=True, blank=True, related_name="results")
+    note = models.CharField(max_length=400, blank=True)
+
+    class Meta(Fact.Meta):
+        ordering = ["day", "pk"]
+        constraints = [
+            *Fact.Meta.constraints,
+            models.UniqueConstraint(
+                fields=["sample"],
+                condition=Q(void=False, superseded_at__isnull=True),
+                name="sample_has_one_result",
+                violation_error_message="This sample has a result; correct that one instead.",
+            ),
+            models.CheckConstraint(
+                condition=Q(outcome="positive") | Q(verdict=""),
+                name="verdict_is_of_a_positive",
+                violation_error_message="Only a positive result has a verdict.",
+            ),
+        ]
+
+    def __str__(self):
+        return f"{self.sample}: {self.outcome}"
+
+
+class Course(Lasting):
+    """A treatment of the whole batch; the end is the day of the last dose."""
+
+    isolation = models.ForeignKey(Isolation, models.PROTECT, related_name="courses")
+    assay = models.ForeignKey(
+        Assay, models.PROTECT, null=True, blank=True, related_name="+", verbose_name="against"
+    )
+    what = models.CharField("drug and dose as prescribed", max_length=400)
+    prescribed_by = models.ForeignKey(
+        Party, models.PROTECT, null=True, blank=True, related_name="+"
+    )
+    planned_last = models.DateField("planned last dose", null=True, blank=True)
+
+    class Meta(Lasting.Meta):
+        ordering = ["start", "pk"]
+        constraints = [
+            *Lasting.Meta.constraints,
+            models.CheckConstraint(
+                condition=Q(planned_last__isnull=True) | Q(planned_last__gte=F("start")),
+                name="course_planned_to_end_after_it_starts",
+                violation_error_message="The last dose cannot be planned before the first.",
+            ),
+        ]
+
+    def __str__(self):
+        return f"{self.what} from {self.start}"
+
+
+class Necropsy(Fact):
+    """What was found of a death, or that nothing can be found."""
+
+    death = models.ForeignKey(Departure, models.PROTECT, related_name="necropsies")
+    day = models.DateField("reported on")
+    cause = models.CharField(max_length=400, blank=True)
+    accepted = models.BooleanField("the cause explains the death and is no danger", default=False)
+    none_can_be_found = models.BooleanField(
+        "a veterinarian states that no cause can be found", default=False
+    )
+    veterinarian = models.ForeignKey(Party, models.PROTECT, null=True, blank=True, related_name="+")
+
+    class Meta(Fact.Meta):
+        ordering = ["day", "pk"]
+        verbose_name_plural = "necropsies"
+        constraints = [
+            *Fact.Meta.constraints,
+            models.CheckConstraint(
+                condition=~Q(accepted=True) | ~Q(cause="") | Q(none_can_be_found=True),
+                name="accepted_cause_is_named",
+                violation_error_message="Name the cause that is accepted.",
+            ),
+            models.CheckConstraint(
+                condition=Q(none_can_be_found=False) | Q(veterinarian__isnull=False),
+                name="a_veterinarian_says_none_can_be_found",
+                violation_error_message="Name the veterinarian who says so.",
+            ),
+        ]
+
+    def __str__(self):
+        return f"{self.death.animal}: {self.cause or 'no cause found'}"
+
+    @property
+    def settles(self):
+        """Whether the death no longer counts against the batch."""
+        return self.accepted or self.none_can_be_found
+
+
+class Hold(Lasting):
+    """An animal, an enclosure or a unit is held by hand: who, why, from when."""
+
+    animal = models.ForeignKey(Animal, models.PROTECT, null=True, blank=True, related_name="holds")
+    enclosure = models.ForeignKey(
+        Enclosure, models.PROTECT, null=True, blank=True, related_name="holds"
+    )
+    unit = models.ForeignKey(Unit, models.PROTECT, null=True, blank=True, related_name="holds")
+    reason = models.CharField("why", max_length=400)
+
+    class Meta(Lasting.Meta):
+        ordering = ["start", "pk"]
+        permissions = [("hold_by_hand", "Can hold by hand")]
+        constraints = [
+            *Lasting.Meta.constraints,
+            models.CheckConstraint(
+                condition=(
+                    Q(animal__isnull=False, enclosure__isnull=True, unit__isnull=True)
+                    | Q(animal__isnull=True, enclosure__isnull=False, unit__isnull=True)
+                    | Q(animal__isnull=True, enclosure__isnull=True, unit__isnull=False)
+                ),
+                name="hold_is_on_one_thing",
+                violation_error_message="Hold an animal, an enclosure or a unit: one of them.",
+            ),
+        ]
+
+    def __str__(self):
+        return f"{self.animal or self.enclosure or self.unit} held: {self.reason}"
+
+
+class Clearance(Fact):
+    """The signed release of a batch, or of opening stock; the evidence is kept as it stood."""
+
+    isolation = models.ForeignKey(
+        Isolation, models.PROTECT, null=True, blank=True, related_name="clearances"
+    )
+    day = models.DateField()
+    animals = models.ManyToManyField(Animal, related_name="clearances")
+    signed_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, related_name="clearances_signed"
+    )
+    grounds = models.TextField(max_length=4000, blank=True)
+    override = models.BooleanField("a veterinarian's override", default=False)
+    veterinarian = models.CharField(max_length=200, blank=True)
+    unmet = models.JSONField(default=list, blank=True)
+    evidence = models.JSONField(default=dict, blank=True)
+
+    class Meta(Fact.Meta):
+        ordering = ["-day", "-pk"]
+        constraints = [
+            *Fact.Meta.constraints,
+            models.CheckConstraint(
+                condition=Q(override=False) | ~Q(grounds="") & ~Q(veterinarian=""),
+                name="override_is_reasoned_and_signed",
+                violation_error_message="An override names the veterinarian and the reason.",
+            ),
+            models.CheckConstraint(
+                condition=Q(isolation__isnull=False) | ~Q(grounds=""),
+                name="opening_stock_is_cleared_on_grounds",
+                violation_error_message="Say on what grounds the opening stock is cleared.",
+            ),
+        ]
+
+    def __str__(self):
+        return f"Cleared on {self.day} by {self.signed_by}"

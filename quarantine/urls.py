@@ -1,0 +1,6 @@
+"""The quarantine pages."""
+
+from django.urls import path  # noqa: F401
+
+app_name = "quarantine"
+urlpatterns = []

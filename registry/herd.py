@@ -1,0 +1,88 @@
+"""Animals looked at together, and what is known of each, fetched once for all of them."""
+
+from functools import cached_property
+
+from .models import Descent, SexFinding, Sexing, conclude
+from .models.animals import Basis
+from .pedigree import lineage_of
+
+
+class Herd:
+    """A set of animals with their sexes, parents and kinship, each fetched at first use."""
+
+    def __init__(self, animals):
+        self.animals = {a.pk: a for a in animals}
+        self._kept = {}
+
+    def once(self, key, make):
+        """Return what `make()` gave the first time it was asked for under this key."""
+        if key not in self._kept:
+            self._kept[key] = make()
+        return self._kept[key]
+
+    def sexing(self, animal):
+        """Return what the findings on an animal come to."""
+        return self.sexings.get(animal.pk, Sexing())
+
+    @cached_property
+    def sexings(self):
+        """What is concluded for each animal, being a seen parent included."""
+        return sexings_of(self.animals)
+
+    @cached_property
+    def lineage(self):
+        """The kinship engine over all ancestors of these animals."""
+        return lineage_of(self.animals.values())
+
+    def kinship(self, a, b):
+        """Return expected and at-worst kinship of two animals: F of their young."""
+        return self.lineage.kinship(a.pk, b.pk), self.lineage.at_worst(a.pk, b.pk)
+
+    @cached_property
+    def parents(self):
+        """The keys of everyone who may be a parent of each animal."""
+        return possible_parents(self.animals.values())
+
+
+def sexings_of(keys):
+    """Return the conclusion on sex for each animal that has any finding."""
+    found = {}
+    for finding in SexFinding.objects.current().filter(animal__in=keys):
+        found.setdefault(finding.animal_id, []).append(finding)
+    for finding in findings_from_young(keys):
+        found.setdefault(finding.animal_id, []).append(finding)
+    return {key: conclude(findings) for key, findings in found.items()}
+
+
+def findings_from_young(keys):
+    """Yield a strong finding for each animal known, by sight or DNA, to be a sire or a dam."""
+    sure = (
+        Descent.objects.current()
+        .filter(basis__in=["seen", "dna"], role__in=["sire", "dam"], candidates__animal__in=keys)
+        .prefetch_related("candidates")
+        .distinct()
+    )
+    for descent in sure:
+        candidates = descent.candidates.all()
+        if len(candidates) == 1 and candidates[0].weight == 1:
+            yield SexFinding(
+                animal_id=candidates[0].animal_id,
+                day=descent.day,
+                sex="male" if descent.role == "sire" else "female",
+                basis=Basis.PARENT,
+            )
+
+
+def possible_parents(animals):
+    """Return, for each animal, the keys of all who may be its parents."""
+    animals = list(animals)
+    by_clutch = {a.clutch_id for a in animals if a.clutch_id}
+    rows = Descent.objects.current().filter(animal__in=[a.pk for a in animals])
+    rows |= Descent.objects.current().filter(clutch__in=by_clutch)
+    own, shared = {}, {}
+    for descent in rows.prefetch_related("candidates"):
+        keys = {c.animal_id for c in descent.candidates.all()}
+        keys |= {c.mate_id for c in descent.candidates.all() if c.mate_id}
+        into = own if descent.animal_id else shared
+        into.setdefault(descent.animal_id or descent.clutch_id, set()).update(keys)
+    return {a.pk: own.get(a.pk, set()) | shared.get(a.clutch_id, set()) for a in animals}

@@ -1,0 +1,240 @@
+"""Pairings, clutches and their stages, and who the parents are held to be."""
+
+from django.db import models
+from django.db.models import F, Q
+
+from .animals import Animal
+from .dates import Precision, earliest, latest
+from .facts import Fact
+from .places import Enclosure
+from .taxa import Taxon
+
+
+class Pairing(Fact):
+    """Two animals meant to breed: planned, active, ended."""
+
+    first = models.ForeignKey(Animal, models.PROTECT, related_name="pairings_as_first")
+    second = models.ForeignKey(Animal, models.PROTECT, related_name="pairings_as_second")
+    planned_on = models.DateField()
+    began_on = models.DateField(null=True, blank=True)
+    ended_on = models.DateField(null=True, blank=True)
+    ended_why = models.CharField(max_length=400, blank=True)
+    note = models.TextField(blank=True, max_length=2000)
+
+    class Meta(Fact.Meta):
+        ordering = ["-planned_on", "-pk"]
+        permissions = [("join_pair", "Can join a pair")]
+        constraints = [
+            *Fact.Meta.constraints,
+            models.CheckConstraint(
+                condition=~Q(first=F("second")),
+                name="pairing_is_of_two_animals",
+                violation_error_message="A pair is two different animals.",
+            ),
+            models.CheckConstraint(
+                condition=Q(began_on__isnull=True)
+                | Q(ended_on__isnull=True)
+                | Q(ended_on__gte=F("began_on")),
+                name="pairing_ends_after_it_began",
+                violation_error_message="A pairing cannot end before it began.",
+            ),
+        ]
+
+    def __str__(self):
+        return f"{self.first} x {self.second}"
+
+    @property
+    def about(self):
+        """The day the pairing is about: joined, else planned."""
+        return self.began_on or self.planned_on
+
+    @property
+    def animals(self):
+        """Both animals."""
+        return (self.first, self.second)
+
+    def state(self, on):
+        """Return planned, active or ended, as on a day."""
+        if self.ended_on and self.ended_on <= on:
+            return "ended"
+        if self.began_on and self.began_on <= on:
+            return "active"
+        return "planned"
+
+
+class Stage(models.TextChoices):
+    """The stages of a clutch, in order."""
+
+    LAID = "laid", "laid"
+    FERTILE = "fertile", "fertile"
+    HATCHED = "hatched", "hatched"
+    CARRIED = "carried", "carried"
+    METAMORPHOSED = "metamorphosed", "metamorphosed"
+    INDEPENDENT = "independent", "independent"
+
+
+class Clutch(models.Model):
+    """The eggs of one laying, or young found that are taken for one clutch."""
+
+    code = models.CharField(max_length=40, unique=True)
+    taxon = models.ForeignKey(Taxon, models.PROTECT, related_name="clutches")
+    pairing = models.ForeignKey(
+        Pairing, models.PROTECT, null=True, blank=True, related_name="clutches"
+    )
+    enclosure = models.ForeignKey(
+        Enclosure, models.PROTECT, related_name="clutches_found", verbose_name="found in"
+    )
+    found_on = models.DateField()
+    found_as = models.CharField(max_length=14, choices=Stage, default=Stage.LAID)
+    began_seen = models.BooleanField("the stage was seen to begin that day", default=True)
+    laid = models.DateField(null=True, blank=True)
+    laid_precision = models.CharField(max_length=10, choices=Precision, default=Precision.DAY)
+    note = models.TextField(blank=True, max_length=4000)
+
+    class Meta:
+        ordering = ["-found_on", "-pk"]
+        verbose_name_plural = "clutches"
+        constraints = [
+            models.CheckConstraint(condition=~Q(code=""), name="clutch_has_a_code"),
+            models.CheckConstraint(
+                condition=Q(laid__isnull=True)
+                | ~Q(laid_precision="day")
+                | Q(laid__lte=F("found_on")),
+                name="clutch_laid_before_found",
+                violation_error_message="A clutch cannot be found before it was laid.",
+            ),
+        ]
+
+    def __str__(self):
+        return self.code
+
+    @property
+    def earliest_laying(self):
+        """The first day it may have been laid on."""
+        return earliest(self.laid, self.laid_precision)
+
+    @property
+    def latest_laying(self):
+        """The last day it may have been laid on."""
+        return latest(self.laid, self.laid_precision)
+
+
+class StageCount(Fact):
+    """How many of a clutch had reached a stage on a day; unknown is allowed."""
+
+    clutch = models.ForeignKey(Clutch, models.PROTECT, related_name="stages")
+    stage = models.CharField(max_length=14, choices=Stage)
+    day = models.DateField()
+    count = models.PositiveIntegerField(null=True, blank=True)
+
+    class Meta(Fact.Meta):
+        ordering = ["day", "pk"]
+
+    def __str__(self):
+        return f"{self.clutch}: {self.count if self.count is not None else '?'} {self.stage}"
+
+
+class Loss(Fact):
+    """Some of a clutch were lost or left, with the reason."""
+
+    clutch = models.ForeignKey(Clutch, models.PROTECT, related_name="losses")
+    day = models.DateField()
+    count = models.PositiveIntegerField()
+    reason = models.CharField(max_length=200)
+    left = models.BooleanField("left alive (given, sold as eggs or larvae)", default=False)
+
+    class Meta(Fact.Meta):
+        ordering = ["day", "pk"]
+        verbose_name_plural = "losses"
+
+    def __str__(self):
+        return f"{self.clutch}: {self.count} lost, {self.reason}"
+
+
+class Role(models.TextChoices):
+    """Which parent a statement of descent is about."""
+
+    SIRE = "sire", "sire"
+    DAM = "dam", "dam"
+    PAIR = "pair", "both, of animals that could be either"
+
+
+class DescentBasis(models.TextChoices):
+    """What a statement of descent rests on."""
+
+    SEEN = "seen", "seen"
+    DNA = "dna", "DNA"
+    HOUSED = "housed", "housed together"
+    SUPPLIER = "supplier", "the supplier's word"
+
+
+class Descent(Fact):
+    """Who a parent is held to be, for one animal or for a whole clutch; settled in `parentage`."""
+
+    animal = models.ForeignKey(
+        Animal, models.PROTECT, null=True, blank=True, related_name="descents"
+    )
+    clutch = models.ForeignKey(
+        Clutch, models.PROTECT, null=True, blank=True, related_name="descents"
+    )
+    role = models.CharField(max_length=4, choices=Role)
+    basis = models.CharField(max_length=10, choices=DescentBasis)
+    day = models.DateField("as of")
+    note = models.TextField(blank=True, max_length=2000)
+
+    carried = ("candidates",)
+
+    class Meta(Fact.Meta):
+        ordering = ["day", "pk"]
+        constraints = [
+            *Fact.Meta.constraints,
+            models.CheckConstraint(
+                condition=Q(animal__isnull=False, clutch__isnull=True)
+                | Q(animal__isnull=True, clutch__isnull=False),
+                name="descent_is_of_an_animal_or_a_clutch",
+                violation_error_message="Parents are stated for an animal or for a clutch.",
+            ),
+        ]
+
+    def __str__(self):
+        names = " or ".join(str(c) for c in self.candidates.all()) or "unknown"
+        return f"{self.role} of {self.animal or self.clutch}: {names}"
+
+
+class Candidate(models.Model):
+    """One animal (or two, where either could be either parent) a parent may be, with its weight."""
+
+    descent = models.ForeignKey(Descent, models.CASCADE, related_name="candidates")
+    animal = models.ForeignKey(Animal, models.PROTECT, related_name="candidacies")
+    mate = models.ForeignKey(
+        Animal, models.PROTECT, null=True, blank=True, related_name="candidacies_as_mate"
+    )
+    weight = models.FloatField(default=1.0)
+
+    class Meta:
+        ordering = ["-weight", "pk"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["descent", "animal"],
+                condition=Q(mate__isnull=True),
+                name="candidate_is_named_once",
+            ),
+            models.UniqueConstraint(
+                fields=["descent", "animal", "mate"],
+                condition=Q(mate__isnull=False),
+                name="candidate_pair_is_named_once",
+            ),
+            models.CheckConstraint(
+                condition=Q(weight__gt=0, weight__lte=1),
+                name="candidate_weight_is_a_share",
+                violation_error_message="A weight is above 0 and at most 1.",
+            ),
+            models.CheckConstraint(
+                condition=~Q(mate=F("animal")),
+                name="candidate_pair_is_two_animals",
+                violation_error_message="A pair of parents is two different animals.",
+            ),
+        ]
+
+    def __str__(self):
+        return f"{self.animal} with {self.mate}" if self.mate_id else str(self.animal)

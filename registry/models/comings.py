@@ -1,0 +1,184 @@
+"""How animals come and go: arrivals, departures, outings, missing and found, papers."""
+
+from django.core.validators import FileExtensionValidator
+from django.db import models
+from django.db.models import Q
+
+from .animals import Animal
+from .facts import Fact
+from .parties import Holding, Party
+from .places import Enclosure
+
+
+class ArrivalKind(models.TextChoices):
+    """How animals may come."""
+
+    IMPORT = "import", "import"
+    PURCHASE = "purchase", "purchase"
+    EXCHANGE = "exchange", "exchange"
+    LOAN = "loan", "loan"
+    RETURN = "return", "return"
+    SEIZURE = "seizure", "seizure"
+    OPENING = "opening", "opening stock"
+
+
+class Arrival(Fact):
+    """Animals that came together from one source on one day."""
+
+    day = models.DateField(db_index=True)
+    kind = models.CharField(max_length=10, choices=ArrivalKind)
+    supplier = models.ForeignKey(
+        Party, models.PROTECT, null=True, blank=True, related_name="arrivals"
+    )
+    holding = models.ForeignKey(Holding, models.PROTECT, related_name="arrivals")
+    route = models.TextField(
+        blank=True, max_length=2000, help_text="Every holding and country passed on the way."
+    )
+    country = models.CharField("came from (ISO 3166)", max_length=2, blank=True)
+    note = models.TextField(blank=True, max_length=4000)
+    animals = models.ManyToManyField(Animal, through="ArrivalMember", related_name="arrivals")
+
+    carried = ("members",)
+    followed = ("papers",)
+
+    class Meta(Fact.Meta):
+        ordering = ["-day", "-pk"]
+        permissions = [("register_arrival", "Can register an arrival")]
+
+    def __str__(self):
+        return f"{self.get_kind_display()} of {self.day}"
+
+
+class ArrivalMember(models.Model):
+    """One animal of an arrival."""
+
+    arrival = models.ForeignKey(Arrival, models.PROTECT, related_name="members")
+    animal = models.ForeignKey(Animal, models.PROTECT, related_name="comings")
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [
+            models.UniqueConstraint(fields=["arrival", "animal"], name="animal_is_once_per_arrival")
+        ]
+
+    def __str__(self):
+        return f"{self.animal} in {self.arrival}"
+
+
+class DepartureKind(models.TextChoices):
+    """How animals may go."""
+
+    SALE = "sale", "sale"
+    GIFT = "gift", "gift"
+    EXCHANGE = "exchange", "exchange"
+    LOAN = "loan", "loan"
+    DEATH = "death", "death"
+    ESCAPE = "escape", "escape"
+    HANDED_OVER = "handed over", "handing over"
+
+
+class Departure(Fact):
+    """One animal left: sold, given, lent, dead, escaped or handed over."""
+
+    animal = models.ForeignKey(Animal, models.PROTECT, related_name="departures")
+    day = models.DateField(db_index=True)
+    kind = models.CharField(max_length=12, choices=DepartureKind)
+    receiver = models.ForeignKey(
+        Party, models.PROTECT, null=True, blank=True, related_name="departures"
+    )
+    cause = models.CharField(max_length=400, blank=True)
+    held = models.BooleanField("was held on leaving", default=False)
+    note = models.TextField(blank=True, max_length=4000)
+
+    class Meta(Fact.Meta):
+        ordering = ["-day", "-pk"]
+        permissions = [("register_departure", "Can register a departure")]
+        constraints = [
+            *Fact.Meta.constraints,
+            models.CheckConstraint(
+                condition=Q(kind__in=["death", "escape"]) | Q(receiver__isnull=False),
+                name="departure_names_its_receiver",
+                violation_error_message="Name who received the animal.",
+            ),
+        ]
+
+    def __str__(self):
+        return f"{self.animal}: {self.get_kind_display()} on {self.day}"
+
+
+class Outing(Fact):
+    """Out and back on the same day, met nobody."""
+
+    animal = models.ForeignKey(Animal, models.PROTECT, related_name="outings")
+    day = models.DateField()
+    purpose = models.CharField(max_length=200)
+    reason = models.TextField("why this is no new arrival", max_length=2000)
+
+    class Meta(Fact.Meta):
+        ordering = ["-day"]
+
+    def __str__(self):
+        return f"{self.animal} out on {self.day}: {self.purpose}"
+
+
+class Missing(Fact):
+    """Not found; after seven days it counts as a death until found."""
+
+    animal = models.ForeignKey(Animal, models.PROTECT, related_name="missing")
+    day = models.DateField()
+    found_on = models.DateField(null=True, blank=True)
+    found_at = models.DateTimeField("found entered at", null=True, blank=True, editable=False)
+    found_in = models.ForeignKey(Enclosure, models.PROTECT, null=True, blank=True, related_name="+")
+
+    class Meta(Fact.Meta):
+        ordering = ["-day"]
+        verbose_name_plural = "missing"
+        constraints = [
+            *Fact.Meta.constraints,
+            models.CheckConstraint(
+                condition=Q(found_on__isnull=True) | Q(found_on__gte=models.F("day")),
+                name="missing_before_found",
+                violation_error_message="It cannot be found before it was missed.",
+            ),
+        ]
+
+    def __str__(self):
+        return f"{self.animal} missing since {self.day}"
+
+
+class PaperKind(models.TextChoices):
+    """The papers animals travel on."""
+
+    PERMIT = "permit", "permit"
+    ORIGIN = "origin", "certificate of origin"
+    INVOICE = "invoice", "invoice"
+    VETERINARY = "veterinary", "veterinary certificate"
+    LABORATORY = "laboratory", "laboratory report"
+    OTHER = "other", "other paper"
+
+
+class Paper(Fact):
+    """A permit, certificate, invoice or report, with its number and file."""
+
+    kind = models.CharField(max_length=12, choices=PaperKind)
+    number = models.CharField(max_length=120, blank=True, db_index=True)
+    issuer = models.CharField(max_length=200, blank=True)
+    day = models.DateField("issued on", null=True, blank=True)
+    valid_until = models.DateField(null=True, blank=True)
+    file = models.FileField(
+        upload_to="papers/%Y/%m",
+        blank=True,
+        validators=[FileExtensionValidator(["pdf", "png", "jpg", "jpeg"])],
+    )
+    arrival = models.ForeignKey(
+        Arrival, models.PROTECT, null=True, blank=True, related_name="papers"
+    )
+    animals = models.ManyToManyField(Animal, blank=True, related_name="papers")
+    ours = models.BooleanField("issued by us", default=False, editable=False)
+    note = models.TextField(blank=True, max_length=2000)
+
+    class Meta(Fact.Meta):
+        ordering = ["-day", "-pk"]
+
+    def __str__(self):
+        return f"{self.get_kind_display()} {self.number}".strip()

@@ -1,0 +1,44 @@
+"""Dates that may be a day, a month, a year, or "about"."""
+
+from calendar import monthrange
+from datetime import date, timedelta
+
+from django.db import models
+
+ABOUT_DAYS = 30  # "about" a day means this many days either way
+
+
+class Precision(models.TextChoices):
+    """How exactly a date is known."""
+
+    DAY = "day", "to the day"
+    MONTH = "month", "to the month"
+    YEAR = "year", "to the year"
+    ABOUT = "about", "about"
+    UNKNOWN = "unknown", "unknown"
+
+
+def earliest(day, precision):
+    """Return the first day a date may mean; None where nothing is known."""
+    if day is None or precision == Precision.UNKNOWN:
+        return None
+    if precision == Precision.ABOUT:
+        return day - timedelta(days=ABOUT_DAYS)
+    if precision == Precision.MONTH:
+        return day.replace(day=1)
+    if precision == Precision.YEAR:
+        return date(day.year, 1, 1)
+    return day
+
+
+def latest(day, precision):
+    """Return the last day a date may mean; None where nothing is known."""
+    if day is None or precision == Precision.UNKNOWN:
+        return None
+    if precision == Precision.ABOUT:
+        return day + timedelta(days=ABOUT_DAYS)
+    if precision == Precision.MONTH:
+        return day.replace(day=monthrange(day.year, day.month)[1])
+    if precision == Precision.YEAR:
+        return date(day.year, 12, 31)
+    return day

@@ -1,0 +1,169 @@
+"""From the register's statements of descent to the records the kinship engine reads."""
+
+from collections import defaultdict
+from itertools import batched
+
+from .lineage import Lineage, OneOf, PairOf
+from .models import Animal, Belief, Descent, SourceCode
+
+AT_ONCE = 900  # keys per query, below SQLite's limit on parameters
+CAPTIVE = {SourceCode.CAPTIVE_BRED, SourceCode.CAPTIVE_BORN, SourceCode.RANCHED}
+
+
+def lineage_of(animals, known_on=None):
+    """Return the engine over these animals and all their ancestors."""
+    return ancestry_of(animals, known_on).lineage()
+
+
+def ancestry_of(animals, known_on=None):
+    """Return everyone these animals may descend from, generation by generation upwards."""
+    found = Ancestry(known_on)
+    wave = {a.pk: a for a in animals}
+    while wave:
+        found.add(wave.values())
+        missing = found.named() - found.animals.keys()
+        wave = {a.pk: a for a in _fetch(missing)}
+    return found
+
+
+def _fetch(keys):
+    for some in batched(sorted(keys), AT_ONCE, strict=False):
+        yield from Animal.objects.filter(pk__in=some).select_related("taxon", "source_group")
+
+
+class Ancestry:
+    """Animals with the statements about their parents."""
+
+    def __init__(self, known_on=None):
+        self.animals = {}
+        self.of_animal = defaultdict(dict)
+        self.of_clutch = defaultdict(dict)
+        self._known_on = known_on
+        self._named = set()
+
+    def add(self, animals):
+        """Take in animals with the statements about their parents."""
+        animals = list(animals)
+        self.animals |= {a.pk: a for a in animals}
+        clutches = {a.clutch_id for a in animals if a.clutch_id} - self.of_clutch.keys()
+        self._read(animal__in=[a.pk for a in animals])
+        self._read(clutch__in=list(clutches))
+
+    def named(self):
+        """Return the keys of all animals named as possible parents so far."""
+        return self._named
+
+    def _read(self, **where):
+        ((name, keys),) = where.items()
+        facts = Descent.objects.all()
+        facts = facts.known(self._known_on) if self._known_on else facts.current()
+        for some in batched(keys, AT_ONCE, strict=False):
+            for descent in facts.filter(**{name: some}).prefetch_related("candidates"):
+                self._take(descent)
+
+    def _take(self, descent):
+        table = self.of_animal if descent.animal_id else self.of_clutch
+        table[descent.animal_id or descent.clutch_id][descent.role] = descent
+        for candidate in descent.candidates.all():
+            self._named.add(candidate.animal_id)
+            if candidate.mate_id:
+                self._named.add(candidate.mate_id)
+
+    def statements(self, animal):
+        """Return the statements that hold for an animal: its own before those of its clutch."""
+        shared = self.of_clutch.get(animal.clutch_id, {})
+        own = self.of_animal.get(animal.pk, {})
+        if "pair" in own or {"sire", "dam"} <= own.keys():
+            return own
+        return {k: v for k, v in shared.items() if not (k == "pair" and own)} | own
+
+    def parents(self, animal):
+        """Return sire and dam of an animal as the engine takes them."""
+        stated = self.statements(animal)
+        if "pair" in stated:
+            pair = _pair(stated["pair"])
+            return pair, pair
+        if (not stated and animal.source_group_id is not None) or self._unsaid(animal):
+            return _from_source(animal)
+        return tuple(_parent(stated.get(role), animal) for role in ("sire", "dam"))
+
+    def _unsaid(self, animal):
+        """Whether it was bred by somebody who said nothing of its parents."""
+        return (
+            not self.statements(animal)
+            and animal.clutch_id is None
+            and animal.source_group_id is None
+            and animal.source_code in CAPTIVE
+        )
+
+    def records(self):
+        """Return `(key, sire, dam)` for every animal, and for the founders nobody saw."""
+        rows = [(a.pk, *self.parents(a)) for a in self.animals.values()]
+        unseen = {
+            key
+            for _, *parents in rows
+            for parent in parents
+            if isinstance(parent, OneOf)
+            for key in parent.weights
+            if isinstance(key, str)
+        }
+        return rows + [(key, None, None) for key in sorted(unseen)]
+
+    def wild(self):
+        """Return the keys of founders known to come from the wild."""
+        return {
+            a.pk
+            for a in self.animals.values()
+            if a.source_code == SourceCode.WILD
+            or (a.source_group and a.source_group.belief == Belief.WILD)
+        }
+
+    def lineage(self):
+        """Return the kinship engine over these animals."""
+        return Lineage(self.records(), wild=self.wild())
+
+
+def _parent(descent, animal):
+    """Return one stated parent as the engine takes it."""
+    if descent is None:
+        return None
+    candidates = list(descent.candidates.all())
+    if not candidates:
+        return None
+    if len(candidates) == 1 and candidates[0].weight == 1:
+        return candidates[0].animal_id
+    weights = {c.animal_id: c.weight for c in candidates}
+    return OneOf(weights, name=_node(descent, animal))
+
+
+def _node(descent, animal):
+    """Name the node: shared by a clutch that has one sire, else drawn apart for each young."""
+    if descent.role == "sire" and descent.clutch_id and not animal.taxon.one_sire_per_clutch:
+        return f"{descent.role} {descent.pk} of {animal.pk}"
+    return f"{descent.role} {descent.pk}"
+
+
+def _pair(descent):
+    """Return a pair of parents drawn together."""
+    pairs = {(c.animal_id, c.mate_id): c.weight for c in descent.candidates.all()}
+    return PairOf(pairs, name=f"pair {descent.pk}")
+
+
+def _from_source(animal):
+    """Return parents among the founders nobody saw that stand behind a source."""
+    group = animal.source_group
+    if group and group.belief == Belief.WILD:
+        return None, None
+    counted = group and group.belief == Belief.COUNTED
+    sires, dams = (group.sires, group.dams) if counted else (2, 2)
+    name = f"source {group.pk}" if group else f"unsaid {animal.pk}"
+    return (
+        _one_unseen(f"{name} sire", sires, animal),
+        _one_unseen(f"{name} dam", dams, animal),
+    )
+
+
+def _one_unseen(name, count, animal):
+    return OneOf(
+        {f"{name} {i}": 1 / count for i in range(1, count + 1)}, name=f"{name} of {animal.pk}"
+    )

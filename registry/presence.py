@@ -1,0 +1,62 @@
+"""When an animal is in the register's care: from coming or birth until it dies or leaves."""
+
+from dataclasses import dataclass, field
+from datetime import date
+
+from .models import ArrivalMember, Departure
+from .phrases import written
+
+
+@dataclass(kw_only=True)
+class Presence:
+    """The days on which one animal came and went."""
+
+    animal: object
+    comings: list[date] = field(default_factory=list)
+    goings: list[tuple[date, str]] = field(default_factory=list)
+
+    def is_here(self, day):
+        """Return whether it is in care on a day; on the day of leaving it no longer is."""
+        return self.problem(day) is None
+
+    def problem(self, day, until=None):
+        """Say why it cannot be here on a day, or None."""
+        came = [d for d in self.comings if d <= day]
+        gone = [(d, kind) for d, kind in self.goings if d <= day]
+        if not came:
+            return self._not_yet(min(self.comings, default=None))
+        if len(gone) >= len(came):
+            return self._gone(*gone[-1])
+        return self._leaves(day, until)
+
+    def _not_yet(self, first):
+        if first is None:
+            return f"{self.animal} has no arrival and no birth on record."
+        return f"{self.animal} is here only from {written(first)}."
+
+    def _gone(self, day, kind):
+        if kind == "death":
+            return f"{self.animal} died on {written(day)}."
+        return f"{self.animal} left on {written(day)} ({kind})."
+
+    def _leaves(self, day, until):
+        """A back-dated move of an animal that has left since says until when it was here."""
+        left = [(d, kind) for d, kind in self.goings if d > day]
+        if left and until and until > left[0][0]:
+            return f"{self._gone(*left[0])[:-1]}, before it would be moved back."
+        return None
+
+
+def presences(animals):
+    """Return the presence of each of `{key: animal}`, with two queries."""
+    found = {key: Presence(animal=animal) for key, animal in animals.items()}
+    for key, animal in animals.items():
+        if animal.clutch_id and animal.separated_on:
+            found[key].comings.append(animal.separated_on)
+    for row in ArrivalMember.objects.filter(
+        animal__in=animals, arrival__void=False, arrival__superseded_at__isnull=True
+    ).select_related("arrival"):
+        found[row.animal_id].comings.append(row.arrival.day)
+    for row in Departure.objects.current().filter(animal__in=animals).order_by("day"):
+        found[row.animal_id].goings.append((row.day, row.kind))
+    return found

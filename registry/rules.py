@@ -1,0 +1,212 @@
+"""The register's rules on who may live together; each is the sentence that holds."""
+
+from itertools import combinations
+
+import networkx as nx
+
+from .models import Grouping, Stay
+from .objections import ask, impossible, note, stop
+from .phrases import figure, in_a_row, kin_words, written
+from .presence import presences
+
+
+def animals_are_alive_and_here(proposal):
+    """Only an animal that has come or was born, and has not died or left, can be moved."""
+    for animal in proposal.animals:
+        presence = proposal.herd.once("presence", lambda: presences(proposal.herd.animals))
+        if problem := presence[animal.pk].problem(proposal.day, proposal.until):
+            yield impossible(problem, animal, day=proposal.day)
+
+
+def animals_are_in_one_place(proposal):
+    """An animal is in one enclosure at a time."""
+    if proposal.enclosure is None:
+        return
+    for animal in proposal.animals:
+        for later in _later_stays(proposal, animal=animal):
+            yield impossible(_elsewhere(animal, later), animal, day=later.start)
+    for clutch in proposal.clutches:
+        for later in _later_stays(proposal, clutch=clutch):
+            yield impossible(_elsewhere(clutch, later), clutch, day=later.start)
+
+
+def _later_stays(proposal, **who):
+    later = Stay.objects.current().filter(start__gt=proposal.day, **who)
+    if proposal.until:
+        later = later.filter(start__lt=proposal.until)
+    return later.select_related("enclosure")[:1]
+
+
+def _elsewhere(who, stay):
+    return (
+        f"{who} is entered in {stay.enclosure} from {written(stay.start)}; "
+        f"say until when it was here, not later than that day."
+    )
+
+
+def taxa_cannot_cross(proposal):
+    """Two taxa that could have young together never share an enclosure."""
+    for company in proposal.companies:
+        for one, other in _taxa_pairs(company):
+            if one.could_cross_with(other):
+                yield stop(
+                    f"{one} and {other} could cross.",
+                    *_of_taxa(company, one, other),
+                    day=company.day,
+                )
+
+
+def taxa_live_apart(proposal):
+    """Two taxa share an enclosure only for a reason, unless both allow it."""
+    for company in proposal.companies:
+        for one, other in _taxa_pairs(company):
+            if not one.could_cross_with(other) and not (one.may_mix_taxa and other.may_mix_taxa):
+                yield ask(
+                    f"{one} and {other} would live together.",
+                    *_of_taxa(company, one, other),
+                    day=company.day,
+                )
+
+
+def _taxa_pairs(company):
+    taxa = {a.taxon for a in company.animals} | {c.taxon for c in company.clutches}
+    return combinations(sorted(taxa, key=str), 2)
+
+
+def _of_taxa(company, *taxa):
+    return [a for a in company.animals if a.taxon in taxa]
+
+
+def localities_live_apart(proposal):
+    """Animals of two collecting places share an enclosure only for a reason."""
+    for company in proposal.companies:
+        for taxon, animals in _by_taxon(company.animals):
+            places = {_place(a) for a in animals}
+            if len(places) > 1 and not taxon.may_mix_localities:
+                yield ask(
+                    f"{taxon} of {in_a_row(sorted(places))} would live together.",
+                    *animals,
+                    day=company.day,
+                )
+
+
+def _by_taxon(animals):
+    taxa = {}
+    for animal in animals:
+        taxa.setdefault(animal.taxon, []).append(animal)
+    return sorted(taxa.items(), key=lambda item: str(item[0]))
+
+
+def _place(animal):
+    return animal.locality.name if animal.locality_id else "unknown locality"
+
+
+def grouping_is_kept(proposal):
+    """Adults whose taxon makes them rivals do not live together."""
+    for company in proposal.companies:
+        for taxon, adults in _by_taxon(company.adults()):
+            for rivals in nx.connected_components(rivalry(adults, taxon, proposal.herd)):
+                if len(rivals) > 1:
+                    yield _rivals(taxon, rivals, proposal.herd, company.day)
+
+
+RIVAL_SEXES = {
+    Grouping.PAIR: {"male", "female"},
+    Grouping.ONE_MALE: {"male"},
+    Grouping.ONE_FEMALE: {"female"},
+    Grouping.GROUP: set(),
+}
+
+
+def rivalry(adults, taxon, herd):
+    """Return the adults as a graph, an edge between two that rival; `strong` tells how sure."""
+    graph = nx.Graph()
+    graph.add_nodes_from(adults)
+    for a, b in combinations(adults, 2):
+        one, other = herd.sexing(a), herd.sexing(b)
+        if taxon.grouping == Grouping.SINGLE:
+            graph.add_edge(a, b, strong=True)
+        elif one.sex == other.sex and one.sex in RIVAL_SEXES[taxon.grouping]:
+            graph.add_edge(a, b, strong=one.strong and other.strong)
+    return graph
+
+
+def _rivals(taxon, rivals, herd, day):
+    rivals = sorted(rivals, key=str)
+    if taxon.grouping == Grouping.SINGLE:
+        return ask(f"{in_a_row(rivals)}: {taxon} lives singly.", *rivals, day=day)
+    sex = herd.sexing(rivals[0]).sex
+    strong = sum(herd.sexing(r).strong for r in rivals) > 1
+    sure = "" if strong else "may be "
+    count = f"{sure}{len(rivals)} {sex}s"
+    text = f"{in_a_row(rivals)}: {count}, where {taxon} lives as {taxon.get_grouping_display()}."
+    return (ask if strong else note)(text, *rivals, day=day)
+
+
+def unsexed_may_be_rivals(proposal):
+    """Unsexed adults of a taxon kept in pairs may be two of one sex."""
+    for company in proposal.companies:
+        for taxon, adults in _by_taxon(company.adults()):
+            unsexed = [a for a in adults if proposal.herd.sexing(a).sex is None]
+            if taxon.grouping != Grouping.PAIR or not unsexed or len(adults) < 2:
+                continue
+            if len(adults) == 2:
+                text = f"{in_a_row(adults)}: an even chance that both are of one sex."
+                yield note(text, *adults, day=company.day)
+            else:
+                text = (
+                    f"{in_a_row(adults)}: {len(adults)} adults of a taxon kept in pairs, "
+                    f"{len(unsexed)} of them unsexed; at least two are of one sex."
+                )
+                yield ask(text, *adults, day=company.day)
+
+
+def young_would_not_be_inbred(proposal):
+    """Adults that could have young together are not close kin; kinship never stops."""
+    for company in proposal.companies:
+        for _, adults in _by_taxon(company.adults()):
+            for a, b in combinations(adults, 2):
+                if may_breed(proposal.herd.sexing(a), proposal.herd.sexing(b)):
+                    yield from _inbred(a, b, proposal.herd, company.day)
+
+
+def may_breed(one, other):
+    """Return whether two animals may be of different sex."""
+    return one.sex is None or other.sex is None or one.sex != other.sex
+
+
+def _inbred(a, b, herd, day):
+    expected, worst = herd.kinship(a, b)
+    if expected < 1 / 16 and worst < 1 / 8:
+        return
+    level = ask if expected >= 1 / 8 or worst >= 1 / 4 else note
+    bound = "at most " if getattr(worst, "is_bound", False) else ""
+    text = (
+        f"Young of {a} and {b} would have F {figure(expected)} expected "
+        f"({kin_words(expected)}), {bound}{figure(worst)} at worst."
+    )
+    yield level(text, a, b, day=day)
+
+
+def young_leave_their_parents(proposal):
+    """Young past the age at which they must leave do not live with their parents."""
+    for company in proposal.companies:
+        keys = {a.pk: a for a in company.animals}
+        for young in company.animals:
+            due = young.must_leave_parents()
+            parents = proposal.herd.parents.get(young.pk, set()) & keys.keys()
+            if due and due <= company.day and parents:
+                those = sorted((keys[p] for p in parents), key=str)
+                text = f"{young} should have left {in_a_row(those)} by {written(due)}."
+                yield ask(text, young, *those, day=company.day)
+
+
+def enclosure_has_room(proposal):
+    """An enclosure holds no more animals than it has room for."""
+    if proposal.enclosure is None:
+        return
+    for company in proposal.companies:
+        room, count = proposal.enclosure.room_for, len(company.animals)
+        if count > room:
+            text = f"{proposal.enclosure} has room for {room}; {count} would be in it."
+            yield ask(text, *company.animals, day=company.day)

@@ -1,0 +1,205 @@
+"""One file of settings, read from the environment; each has a default that works on one machine."""
+
+import os
+import secrets
+from pathlib import Path
+from urllib.parse import parse_qsl, unquote, urlsplit
+
+from django.core.exceptions import ImproperlyConfigured
+from django.utils.csp import CSP
+
+BASE_DIR = Path(__file__).resolve().parent.parent
+DATA_DIR = Path(os.environ.get("KINWARD_DATA", BASE_DIR / "var"))
+
+
+def flag(name, default="0"):
+    """Return whether a variable is set to 1, true, yes or on."""
+    return os.environ.get(name, default).strip().lower() in {"1", "true", "yes", "on"}
+
+
+def words(name, default=""):
+    """Return the comma-separated words of a variable."""
+    return [w.strip() for w in os.environ.get(name, default).split(",") if w.strip()]
+
+
+def kept_secret():
+    """Return the secret key of this installation, made once and kept beside the data."""
+    path = DATA_DIR / "secret.key"
+    if not path.exists():
+        DATA_DIR.mkdir(parents=True, exist_ok=True)
+        fresh = path.with_suffix(f".{os.getpid()}")
+        fresh.touch(mode=0o600)
+        fresh.write_text(secrets.token_urlsafe(60))
+        try:
+            os.link(fresh, path)  # the first process wins; the others read its key
+        except OSError:
+            if not path.exists():
+                fresh.replace(path)
+        fresh.unlink(missing_ok=True)
+    return path.read_text().strip()
+
+
+def database(address):
+    """Return Django's database settings for a postgresql:// or sqlite:// address."""
+    url = urlsplit(address)
+    if url.scheme == "sqlite":
+        return sqlite(Path(unquote(url.path)[1:] or DATA_DIR / "kinward.sqlite3"))
+    if url.scheme not in {"postgres", "postgresql"}:
+        raise ImproperlyConfigured("DATABASE_URL starts with postgresql:// or sqlite://.")
+    return {
+        "ENGINE": "django.db.backends.postgresql",
+        "NAME": unquote(url.path[1:]),
+        "USER": unquote(url.username or ""),
+        "PASSWORD": unquote(url.password or ""),
+        "HOST": url.hostname or "",
+        "PORT": str(url.port or ""),
+        "CONN_MAX_AGE": 60,
+        "CONN_HEALTH_CHECKS": True,
+        "OPTIONS": dict(parse_qsl(url.query)),
+    }
+
+
+def sqlite(path):
+    """Return settings for one SQLite file; a writer waits its turn rather than failing."""
+    path.parent.mkdir(parents=True, exist_ok=True)
+    return {
+        "ENGINE": "django.db.backends.sqlite3",
+        "NAME": path,
+        "OPTIONS": {
+            "transaction_mode": "IMMEDIATE",
+            "timeout": 20,
+            "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=NORMAL;",
+        },
+    }
+
+
+DEBUG = flag("KINWARD_DEBUG")
+SECRET_KEY = os.environ.get("KINWARD_SECRET_KEY") or kept_secret()
+ALLOWED_HOSTS = words("KINWARD_HOSTS", "localhost,127.0.0.1,[::1]")
+CSRF_TRUSTED_ORIGINS = words("KINWARD_ORIGINS")
+DATABASES = {"default": database(os.environ.get("DATABASE_URL", "sqlite://"))}
+
+INSTALLED_APPS = [
+    "registry",
+    "quarantine",
+    "django.contrib.admin",
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.sessions",
+    "django.contrib.messages",
+    "django.contrib.humanize",
+    "whitenoise.runserver_nostatic",
+    "django.contrib.staticfiles",
+    "django_filters",
+    "django_htmx",
+]
+
+MIDDLEWARE = [
+    "django.middleware.security.SecurityMiddleware",
+    "django.middleware.csp.ContentSecurityPolicyMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "django.contrib.auth.middleware.LoginRequiredMiddleware",
+    "django.contrib.messages.middleware.MessageMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "django_htmx.middleware.HtmxMiddleware",
+]
+
+# Every rule is named here, in the order in which its objections are shown.
+PLACEMENT_RULES = [
+    "registry.rules.animals_are_alive_and_here",
+    "registry.rules.animals_are_in_one_place",
+    "registry.rules.taxa_cannot_cross",
+    "registry.rules.taxa_live_apart",
+    "registry.rules.localities_live_apart",
+    "registry.rules.grouping_is_kept",
+    "registry.rules.unsexed_may_be_rivals",
+    "registry.rules.young_would_not_be_inbred",
+    "registry.rules.young_leave_their_parents",
+    "registry.rules.enclosure_has_room",
+]
+PAIRING_RULES = PLACEMENT_RULES
+DEPARTURE_RULES = []
+
+# What quarantine tells the register's pages, by name: `(animals, on) -> {animal.pk: Standing}`.
+STANDINGS = "quarantine.held.standings"
+TODAY_SECTIONS = []
+
+ROOT_URLCONF = "registry.urls"
+WSGI_APPLICATION = "registry.wsgi.application"
+TEMPLATES = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "DIRS": [BASE_DIR / "templates"],
+        "APP_DIRS": True,
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.contrib.auth.context_processors.auth",
+                "django.contrib.messages.context_processors.messages",
+            ],
+        },
+    },
+]
+
+AUTH_PASSWORD_VALIDATORS = [
+    {"NAME": f"django.contrib.auth.password_validation.{name}"}
+    for name in (
+        "UserAttributeSimilarityValidator",
+        "MinimumLengthValidator",
+        "CommonPasswordValidator",
+        "NumericPasswordValidator",
+    )
+]
+LOGIN_URL = "sign-in"
+LOGIN_REDIRECT_URL = "today"
+LOGOUT_REDIRECT_URL = "sign-in"
+
+LANGUAGE_CODE = "en-gb"
+TIME_ZONE = os.environ.get("KINWARD_TIME_ZONE", "UTC")
+USE_I18N = True
+USE_TZ = True
+
+STATIC_URL = "static/"
+STATIC_ROOT = DATA_DIR / "static"
+WHITENOISE_USE_FINDERS = True
+MEDIA_ROOT = DATA_DIR / "media"
+MEDIA_URL = "files/"
+PAPER_MAX_BYTES = 10 * 1024 * 1024
+DATA_UPLOAD_MAX_MEMORY_SIZE = 5 * 1024 * 1024
+DATA_UPLOAD_MAX_NUMBER_FIELDS = 20_000
+FILE_UPLOAD_PERMISSIONS = 0o640
+
+TASKS = {"default": {"BACKEND": "django.tasks.backends.immediate.ImmediateBackend"}}
+
+# A page loads nothing from elsewhere and runs no script written into it.
+SECURE_CSP = {
+    "default-src": [CSP.SELF],
+    "img-src": [CSP.SELF, "data:"],
+    "object-src": [CSP.NONE],
+    "base-uri": [CSP.NONE],
+    "form-action": [CSP.SELF],
+    "frame-ancestors": [CSP.NONE],
+}
+X_FRAME_OPTIONS = "DENY"
+SECURE_REFERRER_POLICY = "same-origin"
+HTTPS = flag("KINWARD_HTTPS")
+SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = SECURE_SSL_REDIRECT = HTTPS
+SECURE_HSTS_SECONDS = 31_536_000 if HTTPS else 0
+SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_HSTS_PRELOAD = HTTPS
+if HTTPS and flag("KINWARD_BEHIND_PROXY"):
+    SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
+
+MAIL_HOST = os.environ.get("KINWARD_MAIL_HOST", "")
+MAIL_FROM = os.environ.get("KINWARD_MAIL_FROM", "kinward@localhost")
+MAILERS = {
+    "default": {
+        "BACKEND": "django.core.mail.backends.smtp.EmailBackend",
+        "OPTIONS": {"host": MAIL_HOST},
+    }
+    if MAIL_HOST
+    else {"BACKEND": "django.core.mail.backends.console.EmailBackend"}
+}

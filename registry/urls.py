@@ -1,0 +1,15 @@
+"""Every page of the site; other apps are put in by name only."""
+
+from django.contrib import admin
+from django.contrib.auth import views as auth_views
+from django.urls import include, path
+
+from .views import today
+
+urlpatterns = [
+    path("", today.today_show, name="today"),
+    path("sign-in/", auth_views.LoginView.as_view(template_name="sign_in.html"), name="sign-in"),
+    path("sign-out/", auth_views.LogoutView.as_view(), name="sign-out"),
+    path("quarantine/", include("quarantine.urls")),
+    path("admin/", admin.site.urls),
+]

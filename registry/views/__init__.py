@@ -1,0 +1,1 @@
+"""What each page fetches and does: fetch, form, act, redirect."""
