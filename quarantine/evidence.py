@@ -10,7 +10,7 @@ from datetime import date
 from decimal import Decimal
 from enum import StrEnum
 
-from quarantine.protocols import Protocol, Verdict
+from quarantine.protocols import ASSAYS, Assay, Protocol, Verdict
 
 
 class Coming(StrEnum):
@@ -49,7 +49,7 @@ class Membership:
     """An animal is in a batch from ``joined`` up to, not including, the day it left alive.
 
     ``joined`` is its arrival, exposure, addition, birth or split. A death does not end a
-    membership. ``kinds`` are what a test may be restricted to ("tailed").
+    membership.
     """
 
     key: str
@@ -58,7 +58,7 @@ class Membership:
     joined: date
     entered: date
     came: Coming = Coming.ADDED
-    kinds: frozenset[str] = frozenset()
+    tailed: bool = False
     left: date | None = None
     left_entered: date | None = None
     replaces: str | None = None
@@ -125,7 +125,11 @@ class Sample:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Result:
-    """What the laboratory reported of one assay of one sample."""
+    """What the laboratory reported of one assay of one sample, and what a positive means here.
+
+    ``sample`` may be the key of any entry of that sample, corrected or not. ``verdict`` is the one
+    given, ``None`` where the assay's own holds; giving one later is a correction.
+    """
 
     key: str
     sample: str
@@ -133,23 +137,16 @@ class Result:
     outcome: Outcome
     reported: date
     entered: date
-    replaces: str | None = None
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class Decision:
-    """Somebody rules what a positive result means; it counts from the sample's day on."""
-
-    key: str
-    result: str
-    verdict: Verdict
-    entered: date
+    verdict: Verdict | None = None
     replaces: str | None = None
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Course:
-    """A treatment of the whole batch against some agents; without a last dose it is running."""
+    """A treatment of the whole batch; ``against`` are the assays that look for its agents.
+
+    Without a last dose it is running. A course begun before a split goes on in both parts.
+    """
 
     key: str
     batch: str
@@ -270,6 +267,7 @@ class Facts:
     """All that bears on one batch: its own facts and those of every batch split from or before it.
 
     ``samples`` are all that name a member or were taken in an enclosure where one stayed.
+    ``assays`` are the kinds of test the keeper knows, for the default verdict of a positive.
     """
 
     batch: str
@@ -280,7 +278,6 @@ class Facts:
     unit_arrivals: tuple[UnitArrival, ...] = ()
     samples: tuple[Sample, ...] = ()
     results: tuple[Result, ...] = ()
-    decisions: tuple[Decision, ...] = ()
     courses: tuple[Course, ...] = ()
     deaths: tuple[Death, ...] = ()
     missing: tuple[Missing, ...] = ()
@@ -290,3 +287,4 @@ class Facts:
     meals: tuple[Meal, ...] = ()
     signs: tuple[Sign, ...] = ()
     withdrawals: tuple[Withdrawal, ...] = ()
+    assays: tuple[Assay, ...] = ASSAYS

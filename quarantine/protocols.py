@@ -11,18 +11,17 @@ incoming amphibians, Bsal for tailed ones (Exotic Animal Formulary, 5th ed.).
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from decimal import Decimal
 from enum import StrEnum
-
-TAILED = "tailed"
 
 
 class Verdict(StrEnum):
     """What a positive result means for the batch; no verdict yet is written ``None``."""
 
-    ACCEPTED_LOAD = "accepted load"
-    THIS_TEST_AGAIN = "this test again"
+    ACCEPTED = "accepted"
+    TEST_AGAIN = "test again"
     ALL_AGAIN = "all again"
-    VETERINARIAN = "veterinarian must decide"
+    VETERINARIAN = "veterinarian"
 
 
 class Scope(StrEnum):
@@ -41,11 +40,11 @@ class Per(StrEnum):
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Assay:
-    """What the laboratory looks for, and what a positive means until somebody rules on it."""
+    """A kind of test, and what a positive means until somebody decides (``None``: it waits)."""
 
+    code: str
     name: str
-    agent: str
-    positive_means: Verdict | None
+    positive_means: Verdict | None = None
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -53,23 +52,17 @@ class Test:
     """One line of a protocol: ``negatives`` samples, ``gap`` days apart, in their own time.
 
     The first sample is from day zero + ``first_from``, the last from day zero + ``last_from``.
-    ``members_asked`` is k where k of a large batch are tested, else ``None`` for all;
-    ``only_for`` restricts the test to members of that kind ("tailed").
-    ``washout_days`` follow the last dose of a course against ``agent``.
+    ``members_asked`` is k where k of a large batch are tested, else ``None`` for all.
     """
 
     assay: str
-    agent: str
-    negatives: int
+    negatives: int = 1
     gap: int = 0
     first_from: int = 0
     last_from: int = 0
     per: Per = Per.ANIMAL
     members_asked: int | None = None
-    only_for: str | None = None
-    positive_means: Verdict | None = None
-    washout_days: int = 14
-    laboratory_days: int = 7
+    tailed_only: bool = False
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -78,22 +71,23 @@ class Protocol:
 
     ``weight_loss_percent`` is the most that may be lost of the first weight, ``eaten_within_days``
     how long ago the last meal may be; each of the three conditions is left out when not given.
+    ``washout_days`` follow the last dose of a course against the agent of a test.
     """
 
     name: str
     min_days: int
     tests: tuple[Test, ...] = ()
     scope: Scope = Scope.BATCH
-    weight_loss_percent: int | None = None
+    weight_loss_percent: Decimal | None = None
     eaten_within_days: int | None = None
     no_open_sign: bool = False
+    laboratory_days: int = 7
+    washout_days: int = 14
     releases: bool = True
 
 
-BD = Assay(name="Bd PCR", agent="Bd", positive_means=Verdict.ALL_AGAIN)
-BSAL = Assay(name="Bsal PCR", agent="Bsal", positive_means=Verdict.VETERINARIAN)
-RANAVIRUS = Assay(
-    name="ranavirus PCR", agent="ranavirus", positive_means=Verdict.VETERINARIAN
-)
-FAECAL = Assay(name="faecal", agent="parasites", positive_means=None)
-ASSAYS = {assay.name: assay for assay in (BD, BSAL, RANAVIRUS, FAECAL)}
+BD = Assay(code="bd-pcr", name="Bd PCR", positive_means=Verdict.ALL_AGAIN)
+BSAL = Assay(code="bsal-pcr", name="Bsal PCR", positive_means=Verdict.VETERINARIAN)
+RANAVIRUS = Assay(code="ranavirus-pcr", name="ranavirus PCR", positive_means=Verdict.VETERINARIAN)
+FAECAL = Assay(code="faecal", name="faecal")
+ASSAYS = (BD, BSAL, RANAVIRUS, FAECAL)
