@@ -82,6 +82,7 @@ DATABASES = {"default": database(os.environ.get("DATABASE_URL", "sqlite://"))}
 INSTALLED_APPS = [
     "registry",
     "quarantine",
+    "django.forms",
     "django.contrib.admin",
     "django.contrib.auth",
     "django.contrib.contenttypes",
@@ -144,6 +145,9 @@ TEMPLATES = [
         },
     },
 ]
+
+# Forms are drawn by templates/django/forms.
+FORM_RENDERER = "django.forms.renderers.TemplatesSetting"
 
 AUTH_PASSWORD_VALIDATORS = [
     {"NAME": f"django.contrib.auth.password_validation.{name}"}

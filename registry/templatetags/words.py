@@ -1,0 +1,107 @@
+"""Filters that turn what the register holds into what people read."""
+
+from datetime import date, datetime
+
+from django import template
+from django.utils import timezone
+from django.utils.html import format_html
+
+from .. import phrases
+from ..objections import ASK, NOTE, STOP
+
+register = template.Library()
+
+
+@register.filter
+def day(when):
+    """Show a day written out with its distance from today: 3 Oct 2026 (in 12 days)."""
+    return away(when, timezone.localdate())
+
+
+@register.filter
+def away(when, on):
+    """Show a day written out with its distance from another: 3 Oct 2026 (in 12 days)."""
+    found = as_date(when)
+    if found is None or as_date(on) is None:
+        return plain(found)
+    far = phrases.distance(found, as_date(on))
+    return format_html(
+        '<time datetime="{}">{} ({})</time>', found.isoformat(), phrases.written(found), far
+    )
+
+
+@register.filter
+def plain(when):
+    """Show a day written out, without its distance: 3 Oct 2026."""
+    found = as_date(when)
+    if found is None:
+        return ""
+    return format_html('<time datetime="{}">{}</time>', found.isoformat(), phrases.written(found))
+
+
+@register.filter
+def moment(when):
+    """Show a moment to the minute: 3 Oct 2026, 14:05."""
+    if not isinstance(when, datetime):
+        return plain(when)
+    local = timezone.localtime(when) if timezone.is_aware(when) else when
+    text = f"{phrases.written(local.date())}, {local:%H:%M}"
+    return format_html('<time datetime="{}">{}</time>', local.isoformat(timespec="minutes"), text)
+
+
+def as_date(when):
+    """Return the local day of a date or a moment, None of anything else."""
+    if isinstance(when, datetime):
+        return (timezone.localtime(when) if timezone.is_aware(when) else when).date()
+    return when if isinstance(when, date) else None
+
+
+@register.filter
+def figure(f):
+    """Show a kinship with the relatives everyone knows beside it, as a figure never stands alone."""
+    if f is None:
+        return ""
+    return f"{phrases.figure(f)}, {phrases.kin_words(f)}"
+
+
+@register.filter
+def kin(f):
+    """Say how close a kinship is."""
+    return "" if f is None else phrases.kin_words(f)
+
+
+@register.filter
+def share(part):
+    """Show a share in whole per cent."""
+    return "" if part is None else phrases.share(part)
+
+
+@register.filter
+def row(things):
+    """Join names as in a sentence: A, B and C."""
+    return phrases.in_a_row(things)
+
+
+@register.filter
+def either(things):
+    """Join names by "or": A, B or C."""
+    return phrases.one_of(things)
+
+
+@register.filter
+def at(mapping, key):
+    """Return what a mapping holds under a key that a template cannot spell, "" for nothing."""
+    return (mapping or {}).get(key, "")
+
+
+@register.filter
+def level_word(level):
+    """Say an objection's level: it is told by this word and by a shape, never by colour alone."""
+    return {STOP: "Stop", ASK: "Ask", NOTE: "Note"}[level]
+
+
+@register.filter
+def may_be_breach(objections):
+    """Return whether there is a stop, and every stop may have happened all the same."""
+    stops = [o for o in objections if o.is_stop]
+    return bool(stops) and all(o.possible for o in stops)
