@@ -6,10 +6,12 @@ point; a veterinarian and local rules come first.
 Sources: at least 30 days for any class and a new start at every addition (AZA accreditation
 text, 2007); 60 days for new frogs, and release only when tests, feeding, weight and behaviour all
 agree (Taronga Zoo / Amphibian Ark biosecurity slides, McFadden); Bd and ranavirus by PCR for all
-incoming amphibians, Bsal for tailed ones (Exotic Animal Formulary, 5th ed.).
+incoming amphibians, Bsal for tailed ones (Exotic Animal Formulary, 5th ed.); two faecals two weeks
+apart (a kea husbandry manual), three (a zoo's text); 60-90 days are what private keepers of
+reptiles and amphibians wait. What else is in the figures is our own inference.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
@@ -64,6 +66,8 @@ class Test:
     members_asked: int | None = None
     tailed_only: bool = False
 
+    __test__ = False  # a word of the trade; nothing for a test runner to collect
+
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Protocol:
@@ -91,3 +95,124 @@ BSAL = Assay(code="bsal-pcr", name="Bsal PCR", positive_means=Verdict.VETERINARI
 RANAVIRUS = Assay(code="ranavirus-pcr", name="ranavirus PCR", positive_means=Verdict.VETERINARIAN)
 FAECAL = Assay(code="faecal", name="faecal")
 ASSAYS = (BD, BSAL, RANAVIRUS, FAECAL)
+
+
+def _asks(assay: Assay, negatives: int, gap: int, first_from: int, last_from: int, **more) -> Test:
+    return Test(
+        assay=assay.code,
+        negatives=negatives,
+        gap=gap,
+        first_from=first_from,
+        last_from=last_from,
+        per=Per.ENCLOSURE if assay is FAECAL else Per.ANIMAL,
+        **more,
+    )
+
+
+IMPORT = Protocol(
+    name="import, wild-caught or unknown route",
+    min_days=90,
+    tests=(
+        _asks(BD, 2, 14, 0, 45),
+        _asks(RANAVIRUS, 1, 0, 14, 14),
+        _asks(FAECAL, 3, 14, 0, 28),
+        _asks(BSAL, 2, 14, 0, 45, tailed_only=True),
+    ),
+)
+CAPTIVE_BRED = Protocol(
+    name="captive-bred, known tested collection",
+    min_days=60,
+    tests=(
+        _asks(BD, 1, 0, 14, 14),
+        _asks(RANAVIRUS, 1, 0, 14, 14),
+        _asks(FAECAL, 2, 14, 0, 14),
+    ),
+)
+RESIDENT = Protocol(
+    name="exposed or sick resident",
+    min_days=60,
+    tests=(_asks(BD, 2, 14, 14, 28), _asks(RANAVIRUS, 2, 14, 14, 28)),
+)
+REPTILE = Protocol(name="reptile", min_days=90, tests=(_asks(FAECAL, 2, 14, 0, 60),))
+
+SHIPPED = (IMPORT, CAPTIVE_BRED, RESIDENT, REPTILE)
+
+
+class ImpossibleProtocol(Exception):
+    """A protocol contradicts itself; ``sentences`` say how, one for each contradiction."""
+
+    def __init__(self, sentences: Sequence[str]):
+        self.sentences = tuple(sentences)
+        super().__init__(" ".join(sentences))
+
+
+def refuse_impossible(protocol: Protocol) -> None:
+    """Raise :class:`ImpossibleProtocol` if a protocol contradicts itself.
+
+    >>> refuse_impossible(Protocol(name="short", min_days=20, tests=(
+    ...     Test(assay="bd-pcr", negatives=3, gap=14),)))
+    Traceback (most recent call last):
+    quarantine.protocols.ImpossibleProtocol: bd-pcr: 3 negatives 14 days apart, the first from day 0
+    and the last from day 0, need 28 days; the protocol lasts 20.
+    """
+    if sentences := list(contradictions(protocol)):
+        raise ImpossibleProtocol(sentences)
+
+
+def contradictions(protocol: Protocol) -> Iterator[str]:
+    """Yield a sentence for each thing in a protocol that cannot be."""
+    yield from _impossible_days(protocol)
+    yield from _impossible_conditions(protocol)
+    assays = [test.assay for test in protocol.tests]
+    for assay in sorted({assay for assay in assays if assays.count(assay) > 1}):
+        yield f"{assay} is asked twice; put both into one line."
+    for test in protocol.tests:
+        wrong = list(_impossible_figures(test)) or _impossible_times(test, protocol.min_days)
+        yield from (f"{test.assay}: {sentence}" for sentence in wrong)
+
+
+def _impossible_days(protocol: Protocol) -> Iterator[str]:
+    if not protocol.name.strip():
+        yield "A protocol needs a name."
+    if protocol.min_days < 0:
+        yield "A protocol cannot last less than 0 days."
+    if protocol.laboratory_days < 1:
+        yield "A laboratory takes at least one day."
+    if protocol.washout_days < 0:
+        yield "A washout cannot last less than 0 days."
+
+
+def _impossible_conditions(protocol: Protocol) -> Iterator[str]:
+    percent = protocol.weight_loss_percent
+    if percent is not None and not 0 <= percent < 100:
+        yield "The weight that may be lost is from 0 to under 100 percent."
+    if protocol.eaten_within_days is not None and protocol.eaten_within_days < 0:
+        yield "The days since the last meal cannot be less than 0."
+
+
+def _impossible_figures(test: Test) -> Iterator[str]:
+    if test.negatives < 1:
+        yield "a test asks at least one negative."
+    if test.gap < 0:
+        yield "samples cannot be less than 0 days apart."
+    if test.negatives > 1 and test.gap == 0:
+        yield f"{test.negatives} negatives need at least one day between two samples."
+    if test.first_from < 0:
+        yield "the first sample cannot be due before day zero."
+    if test.last_from < test.first_from:
+        yield (
+            f"the last sample (from day {test.last_from}) cannot be due before the first"
+            f" (from day {test.first_from})."
+        )
+    if test.members_asked is not None and test.members_asked < 1:
+        yield "a test of some of the batch asks at least one animal."
+
+
+def _impossible_times(test: Test, min_days: int) -> Iterator[str]:
+    needed = max(test.first_from + (test.negatives - 1) * test.gap, test.last_from)
+    if needed > min_days:
+        yield (
+            f"{test.negatives} negatives {test.gap} days apart, the first from day"
+            f" {test.first_from} and the last from day {test.last_from}, need {needed} days;"
+            f" the protocol lasts {min_days}."
+        )

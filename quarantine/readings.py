@@ -23,6 +23,7 @@ class Cause(StrEnum):
     POSITIVE = "positive"
     COURSE = "course"
     DEATH = "death"
+    MISSING = "missing"
     MET = "met"
 
 
@@ -30,9 +31,10 @@ class Cause(StrEnum):
 class Start:
     """The days count from ``day`` because of the fact ``key``.
 
-    ``who`` are the animals it happened to; ``what`` is the assay, the agents of a course or the
-    unit; ``met`` the held animal that was met; ``batch`` where it happened (another part of a
-    split may count); ``since`` the day of the fact itself, where a course moved the day on.
+    ``who`` are the animals it happened to; ``what`` is the assay or the unit; ``met`` the held
+    animal that was met; ``batch`` where it happened (another part of a split may count).
+    ``since`` is the day of the fact, for a course that of the positive it cures, for a meeting the
+    first day.
     """
 
     day: date
