@@ -132,6 +132,8 @@ def _lock(placement):
 def _enter(placement, by, moment, **who):
     """End the stay that covers the day, enter the new one, and go back where it is temporary."""
     before = _covering(placement.day, **who)
+    if before and before.enclosure_id == placement.enclosure.pk and not placement.until:
+        return before
     rest = before.end if before else None
     if before:
         end_stay(before, placement.day, by, moment)

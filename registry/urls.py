@@ -2,9 +2,26 @@
 
 from django.contrib import admin
 from django.contrib.auth import views as auth_views
-from django.urls import include, path
+from django.urls import include, path, register_converter
 
-from .views import animals, enclosures, today
+from .views import animals, enclosures, pairings, pedigrees, today
+
+
+class PictureEnding:
+    """The endings a picture can be had with."""
+
+    regex = "svg|png|pdf|dot"
+
+    def to_python(self, value):
+        """Return the ending."""
+        return value
+
+    def to_url(self, value):
+        """Return the ending."""
+        return value
+
+
+register_converter(PictureEnding, "ending")
 
 urlpatterns = [
     path("", today.today_show, name="today"),
@@ -14,6 +31,26 @@ urlpatterns = [
     path("animals/<int:pk>/", animals.animal_show, name="animal-show"),
     path("enclosures/", enclosures.enclosure_list, name="enclosure-list"),
     path("enclosures/<int:pk>/", enclosures.enclosure_show, name="enclosure-show"),
+    path("animals/<int:pk>/mates/", pairings.pairing_mates, name="pairing-mates"),
+    path("animals/<int:pk>/pedigree/", pedigrees.pedigree_show, name="pedigree-show"),
+    path(
+        "animals/<int:pk>/pedigree.<ending:ending>", pedigrees.pedigree_file, name="pedigree-file"
+    ),
+    path(
+        "animals/<int:pk>/pedigree/with/<int:other>/",
+        pedigrees.pedigree_show,
+        name="pedigree-two",
+    ),
+    path(
+        "animals/<int:pk>/pedigree/with/<int:other>.<ending:ending>",
+        pedigrees.pedigree_file,
+        name="pedigree-two-file",
+    ),
+    path("pairings/", pairings.pairing_list, name="pairing-list"),
+    path("pairings/join/", pairings.pairing_join, name="pairing-join"),
+    path("pairings/<int:pk>/", pairings.pairing_show, name="pairing-show"),
+    path("pairings/<int:pk>/join/", pairings.pairing_begin, name="pairing-begin"),
+    path("pairings/<int:pk>/end/", pairings.pairing_end, name="pairing-end"),
     path("quarantine/", include("quarantine.urls")),
     path("admin/", admin.site.urls),
 ]

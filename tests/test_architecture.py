@@ -1,0 +1,169 @@
+"""The house holds: imports go down only, rooms stay small, nothing stands outside the agreed top."""
+
+import ast
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from django.conf import settings
+from django.core.checks import run_checks
+from django.test import override_settings
+
+ROOT = Path(__file__).parent.parent
+APPS = ("registry", "quarantine")
+PURE = (
+    "registry.lineage",
+    "registry.charts.pedigree",
+    "registry.charts.drawing",
+    "registry.charts.files",
+    "quarantine.clock",
+    "quarantine.contacts",
+    "quarantine.standing",
+    "quarantine.protocols",
+)
+TOP = {
+    *("README.md", "DEVELOPERS.md", "CHANGELOG.md", "LICENSE", "manage.py", "pyproject.toml"),
+    *("registry", "quarantine", "templates", "tests", "fixtures"),
+    *(".ci", ".python-version", ".gitignore", ".gitattributes", ".editorconfig"),
+    *("requirements.txt", "requirements-dev.txt"),
+}
+LAYERS = ("models", "placement", "forms", "views")  # each may import those before it, not after
+
+
+def sources(*folders):
+    """Return the Python files of some folders, migrations left out."""
+    found = (p for folder in folders for p in (ROOT / folder).rglob("*.py"))
+    return sorted(p for p in found if "migrations" not in p.parts)
+
+
+def imported(path):
+    """Return the full names of the modules a file imports, at any depth of it."""
+    package = path.relative_to(ROOT).with_suffix("").parts[:-1]
+    names = set()
+    for node in ast.walk(ast.parse(path.read_text())):
+        if isinstance(node, ast.Import):
+            names |= {alias.name for alias in node.names}
+        elif isinstance(node, ast.ImportFrom):
+            above = package[: len(package) - node.level + 1] if node.level else ()
+            base = ".".join([*above, *filter(None, [node.module])])
+            names |= {base} | {f"{base}.{alias.name}" for alias in node.names}
+    return names
+
+
+@pytest.mark.parametrize("module", PURE)
+def test_a_pure_module_runs_where_django_is_not(module):
+    """With Django barred from the process, the module still imports."""
+    bar = "import sys; sys.modules['django'] = None; "
+    done = subprocess.run(
+        [sys.executable, "-c", f"{bar}import {module}"], cwd=ROOT, capture_output=True, text=True
+    )
+    assert done.returncode == 0, done.stderr
+
+
+def test_the_register_never_imports_quarantine():
+    """It knows of it only by strings in the settings."""
+    guilty = [
+        str(p.relative_to(ROOT))
+        for p in sources("registry")
+        if any(n == "quarantine" or n.startswith("quarantine.") for n in imported(p))
+    ]
+    assert guilty == []
+
+
+@pytest.mark.parametrize("lower", [0, 1, 2])
+def test_imports_go_down_only(lower):
+    """Models know no door, doors know no form, forms know no page."""
+    name, above = LAYERS[lower], LAYERS[lower + 1 :]
+    files = [p for p in sources("registry") if name in p.relative_to(ROOT).with_suffix("").parts]
+    assert files
+    guilty = [
+        (str(p.relative_to(ROOT)), n)
+        for p in files
+        for n in imported(p)
+        if any(n.startswith(f"registry.{layer}") for layer in above)
+    ]
+    assert guilty == []
+
+
+def test_only_the_door_makes_stays():
+    """No other code of the site creates a stay."""
+    makes = re.compile(r"\bStay\.objects\.(create|bulk_create|get_or_create)\b|\bStay\(")
+    guilty = [
+        str(p.relative_to(ROOT))
+        for p in sources(*APPS)
+        if makes.search(p.read_text()) and p.name not in {"placement.py", "stays.py"}
+    ]
+    assert guilty == []
+
+
+def test_no_file_is_longer_than_400_lines():
+    """A longer module becomes a folder."""
+    long = {
+        str(p.relative_to(ROOT)): n
+        for p in sources(*APPS, "tests")
+        if (n := len(p.read_text().splitlines())) > 400
+    }
+    assert long == {}
+
+
+def test_no_view_is_longer_than_25_lines():
+    """A view fetches, reads the form, acts and redirects."""
+    long = []
+    for path in [p for p in sources(*APPS) if "views" in str(p.relative_to(ROOT))]:
+        for node in ast.parse(path.read_text()).body:
+            if isinstance(node, ast.FunctionDef):
+                body = node.end_lineno - node.lineno + 1
+                if body > 25:
+                    long.append((path.name, node.name, body))
+    assert long == []
+
+
+def test_no_template_is_longer_than_80_lines():
+    """A longer page is put together from pieces."""
+    pages = (ROOT / "templates").rglob("*.html")
+    assert [str(p) for p in pages if len(p.read_text().splitlines()) > 80] == []
+
+
+def test_every_module_says_what_it_is():
+    """Each file that holds code opens with a sentence."""
+    silent = [
+        str(p.relative_to(ROOT))
+        for p in sources(*APPS, "tests")
+        if p.read_text().strip() and not ast.get_docstring(ast.parse(p.read_text()))
+    ]
+    assert silent == []
+
+
+def test_nothing_stands_outside_the_agreed_top():
+    """The top level is the one the house agreed on."""
+    done = subprocess.run(
+        ["git", "ls-files"], cwd=ROOT, capture_output=True, text=True, check=False
+    )
+    if done.returncode:
+        pytest.skip("Not a git checkout: clone the repository to check its top level.")
+    assert {line.split("/")[0] for line in done.stdout.splitlines()} <= TOP
+
+
+def test_the_lock_holds_hashes_and_no_addresses():
+    """Requirements are pinned by hash, and name no host."""
+    for path in ROOT.glob("requirements*.txt"):
+        text = path.read_text()
+        assert "--hash=sha256:" in text
+        assert not re.search(r"https?://|--index-url", text)
+
+
+@pytest.mark.parametrize("setting", ["PLACEMENT_RULES", "PAIRING_RULES", "DEPARTURE_RULES"])
+@pytest.mark.parametrize("path", ["registry.rules.no_such_rule", "registry.nowhere.rule", "none"])
+def test_a_rule_that_cannot_be_found_stops_the_start(setting, path):
+    """The system check names the setting and the rule."""
+    with override_settings(**{setting: [path]}):
+        problems = [e for e in run_checks() if e.id == "registry.E001"]
+    assert any(setting in e.msg and path in e.msg for e in problems)
+
+
+def test_every_rule_in_force_is_found():
+    """The settings as shipped start."""
+    assert [e for e in run_checks() if e.id.startswith("registry.")] == []
+    assert "quarantine.rules.newcomers_are_cleared" in settings.PLACEMENT_RULES
