@@ -146,10 +146,18 @@ def _role(key, sires, dams):
 
 
 @dataclass(frozen=True, kw_only=True)
+class Group:
+    """Young of one family that are not drawn singly: how many, and counted by sex ("2.3.9")."""
+
+    size: int
+    made_of: str
+
+
+@dataclass(frozen=True, kw_only=True)
 class Family:
     """Young with the same parents, drawn from one mating; `kinship` is that of the parents.
 
-    `more` is a line that stands for young which are not drawn singly.
+    `parents` are all on record, drawn or not. `more` stands for young not drawn singly.
     """
 
     key: str
@@ -157,7 +165,7 @@ class Family:
     young: tuple[str, ...]
     kinship: Figure | None = None
     clutch: str = ""
-    more: str = ""
+    more: Group | None = None
 
     def missing(self, role):
         """Say the share of a parent that nobody on record accounts for, 0 to 1."""
@@ -247,7 +255,7 @@ def _families(drawn, parentage):
     return tuple(
         Family(
             key=f"m{number}",
-            parents=tuple(parent for parent in parents if parent.key in drawn),
+            parents=parents,
             young=tuple(sorted(young)),
             kinship=_kinship(drawn[key] for key in young),
             clutch=parentage[young[0]].clutch if clutch else "",
@@ -281,7 +289,7 @@ def _beyond(key, drawn, parentage, young):
 
 
 def with_leaf_siblings_grouped(picture, *, keep=3):
-    """Draw at most `keep` childless young of each family, the others as one counted line.
+    """Draw at most `keep` childless young of each family, the others as one counted card.
 
     Animals asked about, and young that are parents themselves, are always drawn.
     """
@@ -303,7 +311,7 @@ def _shortened(family, spared, keep, sexes):
     if len(gone) < 2:
         return family
     young = tuple(key for key in family.young if key not in gone)
-    return replace(family, young=young, more=f"and {len(gone)} more young ({count(gone, sexes)})")
+    return replace(family, young=young, more=Group(size=len(gone), made_of=count(gone, sexes)))
 
 
 def count(keys, sexes):
