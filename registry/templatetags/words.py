@@ -58,7 +58,7 @@ def as_date(when):
 
 @register.filter
 def figure(f):
-    """Show a kinship with the relatives everyone knows beside it, as a figure never stands alone."""
+    """Show a kinship with the relatives everyone knows beside it: no figure stands alone."""
     if f is None:
         return ""
     return f"{phrases.figure(f)}, {phrases.kin_words(f)}"
