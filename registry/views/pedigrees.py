@@ -9,6 +9,7 @@ from ..charts.dot import dot
 from ..charts.drawing import draw
 from ..charts.files import pdf_file, png_file, svg_file
 from ..charts.layout import LayoutFailed, TooMuchToDraw
+from ..charts.outline import outline
 from ..charts.pedigree import with_leaf_siblings_grouped
 from ..charts.pedigree_sketch import pedigree_sketch
 from ..forms.pedigrees import ReachForm
@@ -33,6 +34,7 @@ def pedigree_show(request, pk, other=None):
         "animals": animals,
         "form": form,
         "picture": picture,
+        "outline": outline(picture),
         "common": [a for a in picture.animals if a.key in picture.common],
         "files": list(FILES),
         "query": request.GET.urlencode(),
