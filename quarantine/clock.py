@@ -24,11 +24,12 @@ death. :func:`known_on` leaves out what was entered later. Nothing here asks wha
 from collections.abc import Iterator
 from datetime import date, timedelta
 
-from quarantine.batch import ONE_DAY, Batch, NotOpened, gathered
+from quarantine.batch import Batch, NotOpened, gathered
 from quarantine.condition import condition_unmet
 from quarantine.entries import dated_up_to, entered_by, standing
 from quarantine.evidence import Facts
 from quarantine.owed import Progress, awaited, due, progress, unmet
+from quarantine.parts import ONE_DAY
 from quarantine.protocols import Verdict
 from quarantine.readings import (
     CourseRunning,

@@ -45,7 +45,7 @@ def _isolated_since(batch: Batch, member: str) -> date:
     began = [
         m.joined
         for m in batch.facts.memberships
-        if m.member == member and m.came is not Coming.PARTED and member in batch.spans
+        if m.member == member and m.came != Coming.PARTED and member in batch.spans
     ]
     return max(began, default=date.min)
 

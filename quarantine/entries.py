@@ -160,4 +160,4 @@ def _end_dated_by(fact, end, day):
 
 
 def _told(result, day):
-    return result.outcome is Outcome.POSITIVE or result.reported <= day
+    return result.outcome == Outcome.POSITIVE or result.reported <= day

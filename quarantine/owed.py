@@ -72,7 +72,7 @@ def _tested_again(batch, test):
     return (
         p
         for p in batch.positives
-        if p.verdict is Verdict.TEST_AGAIN and p.result.assay == test.assay
+        if p.verdict == Verdict.TEST_AGAIN and p.result.assay == test.assay
     )
 
 
@@ -103,7 +103,7 @@ def _samples(batch, test, window, reported) -> dict[str, tuple[tuple[int, int], 
 
 
 def _stands_for(sample: Sample, test: Test) -> bool:
-    return bool(sample.members) or test.per is Per.ENCLOSURE
+    return bool(sample.members) or test.per == Per.ENCLOSURE
 
 
 def _known(sample, assay, results, batch) -> int | None:
@@ -111,15 +111,15 @@ def _known(sample, assay, results, batch) -> int | None:
     if _is_awaited(sample, assay, results, batch):
         return _expected(sample, batch).toordinal()
     met = bool(results) and all(_may_meet(result, batch) for result in results)
-    if met and any(result.outcome is not Outcome.INCONCLUSIVE for result in results):
+    if met and any(result.outcome != Outcome.INCONCLUSIVE for result in results):
         return batch.day.toordinal()
     return None
 
 
 def _may_meet(result: Result, batch: Batch) -> bool:
-    if result.outcome is not Outcome.POSITIVE:
+    if result.outcome != Outcome.POSITIVE:
         return True
-    return verdict_of(result, batch.facts) is Verdict.ACCEPTED
+    return verdict_of(result, batch.facts) == Verdict.ACCEPTED
 
 
 def _is_awaited(sample, assay, results, batch) -> bool:
@@ -202,7 +202,7 @@ def due(batch: Batch, made: Iterable[Progress]) -> list[Due]:
     groups: dict[tuple, list[str]] = {}
     for progress in made:
         for member in sorted(progress.unmet):
-            where = now_in.get(member) if progress.test.per is Per.ENCLOSURE else None
+            where = now_in.get(member) if progress.test.per == Per.ENCLOSURE else None
             for day in progress.plans[member].to_come:
                 groups.setdefault((day, progress.test.assay, where or ""), []).append(member)
     return [

@@ -7,8 +7,9 @@ for four weeks or more after a bath against Bd (published regime: itraconazole 0
 from collections.abc import Iterator
 from datetime import date
 
-from quarantine.batch import ONE_DAY, Batch, Positive
+from quarantine.batch import Batch, Positive
 from quarantine.evidence import Coming, Course, Meeting
+from quarantine.parts import ONE_DAY
 from quarantine.protocols import Scope, Verdict
 from quarantine.readings import Cause, Start
 
@@ -73,7 +74,7 @@ def _opened(batch):
 def _added(batch: Batch) -> Iterator[Start]:
     for added in batch.facts.memberships:
         spans = batch.spans.get(added.member, ())
-        if added.came is Coming.ADDED and any(
+        if added.came == Coming.ADDED and any(
             span.batch == added.batch and span.first == added.joined <= span.last for span in spans
         ):
             yield Start(
@@ -87,7 +88,7 @@ def _added(batch: Batch) -> Iterator[Start]:
 
 
 def _added_to_unit(batch: Batch) -> Iterator[Start]:
-    if batch.protocol.scope is not Scope.UNIT:
+    if batch.protocol.scope != Scope.UNIT:
         return
     stood = _stood(batch)
     for arrival in batch.facts.unit_arrivals:
@@ -118,7 +119,7 @@ def _stood(batch: Batch) -> dict[str, set[tuple[date, date]]]:
 
 
 def _restarting(batch: Batch) -> Iterator[Positive]:
-    return (p for p in batch.positives if p.verdict is Verdict.ALL_AGAIN)
+    return (p for p in batch.positives if p.verdict == Verdict.ALL_AGAIN)
 
 
 def _positives(batch: Batch) -> Iterator[Start]:
