@@ -4,7 +4,7 @@ from django.conf import settings
 from django.core.checks import Error, register
 from django.utils.module_loading import import_string
 
-RULE_SETTINGS = ("PLACEMENT_RULES", "PAIRING_RULES", "DEPARTURE_RULES")
+RULE_SETTINGS = ("PLACEMENT_RULES", "PAIRING_RULES", "DEPARTURE_RULES", "CARRYING_RULES")
 
 
 @register()

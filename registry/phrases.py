@@ -41,6 +41,19 @@ def written(day):
     return f"{day.day} {day:%b %Y}"
 
 
+def dated(day, precision):
+    """Return a day as exactly as it is known.
+
+    >>> from datetime import date
+    >>> dated(date(2026, 10, 3), "month"), dated(date(2026, 10, 3), "about")
+    ('Oct 2026', 'about 3 Oct 2026')
+    """
+    if day is None or precision == "unknown":
+        return "on an unknown day"
+    shown = {"month": f"{day:%b %Y}", "year": f"{day.year}", "about": f"about {written(day)}"}
+    return shown.get(precision, written(day))
+
+
 def distance(day, today):
     """Return how far a day is from today, in words.
 

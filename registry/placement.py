@@ -11,6 +11,7 @@ from django.utils import timezone
 from .herd import Herd
 from .models import Animal, Answer, Breach, Clutch, Enclosure, Stay
 from .objections import collected, settle
+from .phrases import written
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -169,13 +170,13 @@ def _covering(day, **who):
     return Stay.objects.current().running(day).filter(**who).order_by("-start", "-pk").first()
 
 
-def end_stay(stay, day, by, moment):
+def end_stay(stay, day, by, moment, why=""):
     """Record where a stay ended; an end already recorded is corrected, not overwritten."""
     if stay.end is None:
         stay.end, stay.ended_at, stay.ended_by = day, moment, by
         stay.save(update_fields=["end", "ended_at", "ended_by"])
         return stay
-    why = f"Moved on {day:%Y-%m-%d}, earlier than recorded."
+    why = why or f"Moved on {written(day)}, earlier than recorded."
     return stay.corrected(by=by, why=why, at=moment, end=day, ended_at=moment, ended_by=by)
 
 

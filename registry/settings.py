@@ -123,7 +123,14 @@ PLACEMENT_RULES = [
     "registry.rules.enclosure_has_room",
 ]
 PAIRING_RULES = PLACEMENT_RULES
-DEPARTURE_RULES = []
+DEPARTURE_RULES = [
+    "registry.departure_rules.departures_have_happened",
+    "registry.departure_rules.those_who_leave_are_here",
+    "registry.departure_rules.receivers_are_named",
+    "registry.departure_rules.nothing_is_entered_after_leaving",
+    "registry.departure_rules.pairs_are_parted",
+]
+CARRYING_RULES = []
 
 # What quarantine tells the register's pages, by name: `(animals, on) -> {animal.pk: Standing}`.
 STANDINGS = "quarantine.held.standings"

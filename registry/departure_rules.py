@@ -1,0 +1,86 @@
+"""The register's rules on leaving; each is the sentence that holds."""
+
+from .models import Animal
+from .objections import ask, impossible, note
+from .phrases import in_a_row, written
+
+UNRECEIVED = {"death", "escape"}
+
+
+def departures_have_happened(leaving):
+    """A departure is entered on its day or later, never ahead."""
+    if leaving.entered_on and leaving.day > leaving.entered_on:
+        yield impossible(
+            f"{written(leaving.day)} is still to come; a departure is entered once it happened.",
+            day=leaving.day,
+        )
+
+
+def those_who_leave_are_here(leaving):
+    """Only an animal that is here can leave, and it leaves once."""
+    for animal in leaving.animals:
+        presence = leaving.presences[animal.pk]
+        problem = presence.problem(leaving.day) or _left_later(leaving, presence)
+        if problem:
+            yield impossible(problem, animal, day=leaving.day)
+
+
+def _left_later(leaving, presence):
+    """Say that a later departure is on record already, with no coming back between."""
+    back = leaving.backs.get(presence.animal.pk)
+    later = [(d, k) for d, k in presence.goings if d > leaving.day and (not back or d < back)]
+    if not later:
+        return None
+    day, kind = later[0]
+    did = "died" if kind == "death" else f"left ({kind})"
+    return f"{presence.animal} {did} on {written(day)}; correct that entry instead."
+
+
+def receivers_are_named(leaving):
+    """Whoever takes a living animal is named."""
+    if leaving.kind not in UNRECEIVED and leaving.receiver is None:
+        yield impossible(
+            f"Name who received {in_a_row(leaving.animals)}.", *leaving.animals, day=leaving.day
+        )
+
+
+def nothing_is_entered_after_leaving(leaving):
+    """What is on record of an animal after it left is explained; what was planned is withdrawn."""
+    for stay in leaving.later_stays:
+        text = f"{stay.animal} is entered in {stay.enclosure} from {written(stay.start)}"
+        if stay.start > (leaving.entered_on or leaving.day):
+            yield note(f"{text}; that plan is withdrawn.", stay.animal, day=stay.start)
+        else:
+            yield ask(f"{text}; that stay would be withdrawn.", stay.animal, day=stay.start)
+    for animal in leaving.animals:
+        for text, day in facts_after(animal, leaving.day, leaving.backs.get(animal.pk)):
+            yield ask(f"{animal} has later entries: {text}.", animal, day=day)
+
+
+def facts_after(animal, day, before=None):
+    """Yield what was seen or taken of an animal after a day, kind by kind, with the first day."""
+    for name, field in SEEN:
+        if not hasattr(animal, name):
+            continue
+        rows = getattr(animal, name).current().filter(**{f"{field}__gt": day})
+        if before:
+            rows = rows.filter(**{f"{field}__lt": before})
+        days = sorted(rows.values_list(field, flat=True))
+        if days:
+            label = _label(animal, name, len(days))
+            yield f"{len(days)} {label} from {written(days[0])}", days[0]
+
+
+# What of an animal can only be seen or taken while it is here; samples are quarantine's.
+SEEN = (("observations", "start"), ("samples", "day"))
+
+
+def _label(animal, name, count):
+    meta = Animal._meta.get_field(name).related_model._meta
+    return str(meta.verbose_name if count == 1 else meta.verbose_name_plural)
+
+
+def pairs_are_parted(leaving):
+    """A pair ends when one of the two leaves."""
+    for pairing in leaving.pairings:
+        yield note(f"The pairing of {pairing} ends.", *pairing.animals, day=leaving.day)

@@ -1,0 +1,38 @@
+"""The one door by which a finding of sex is entered."""
+
+from django.utils import timezone
+
+from .lifetime import refuse_ahead, refuse_dead, refuse_unborn
+from .models import SexFinding
+from .models.animals import Basis
+
+LIVING = {Basis.CALLING, Basis.LAID}  # only a living animal does these
+SHOWN = {Basis.CALLING: "male", Basis.LAID: "female"}
+
+
+class WrongSexForBasis(Exception):
+    """Calling shows a male, laying shows a female."""
+
+    def __init__(self, sex, basis):
+        self.sex, self.basis = sex, basis
+        super().__init__("Calling shows a male, laying shows a female.")
+
+
+def find_sex(animal, sex, basis, day, by, note="", at=None):
+    """Enter what sex an animal was found to be, on what basis; return the finding."""
+    moment = at or timezone.now()
+    if SHOWN.get(basis, sex) != sex:
+        raise WrongSexForBasis(sex, basis)
+    refuse_ahead(day, moment)
+    refuse_unborn(animal, day)
+    if basis in LIVING:
+        refuse_dead(animal, day)
+    return SexFinding.objects.create(
+        animal=animal,
+        sex=sex,
+        basis=basis,
+        day=day,
+        note=note,
+        entered_at=moment,
+        entered_by=by,
+    )
