@@ -1,0 +1,224 @@
+"""The one door by which animals come: together, from one source, saved whole or not at all."""
+
+from dataclasses import dataclass, field
+from datetime import date
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.utils import timezone
+
+from .codes import CodesTaken, codes_in_use, refuse_repeats
+from .models import (
+    Animal,
+    Arrival,
+    ArrivalMember,
+    Basis,
+    Belief,
+    Holding,
+    Locality,
+    Mark,
+    MarkKind,
+    Paper,
+    Party,
+    Precision,
+    SexFinding,
+    SourceGroup,
+    Taxon,
+)
+from .phrases import in_a_row, written
+from .presence import presences
+
+MOST_AT_ONCE = 500
+
+
+class ArrivalRefused(Exception):
+    """An arrival cannot be as it is told; `field` names what to change."""
+
+    def __init__(self, message, field=None):
+        self.field = field
+        super().__init__(message)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Newcomer:
+    """One animal that was never here before."""
+
+    code: str
+    name: str = ""
+    sex: str = ""  # the seller's word, so weak
+    supplier_code: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Told:
+    """What is said of the parents of those that come: a belief, with numbers where counted."""
+
+    belief: str = Belief.NOTHING
+    sires: int | None = None
+    dams: int | None = None
+    group: SourceGroup | None = None  # an earlier arrival of the same breeder
+
+
+@dataclass(frozen=True, kw_only=True)
+class PaperGiven:
+    """A paper that came along, with its file where there is one."""
+
+    kind: str
+    number: str = ""
+    issuer: str = ""
+    day: date | None = None
+    file: object = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Coming:
+    """Everything said of one arrival of animals of one taxon and one place."""
+
+    day: date
+    kind: str
+    holding: Holding
+    supplier: Party | None
+    taxon: Taxon
+    locality: Locality | None = None
+    source_code: str = "U"
+    born: date | None = None
+    born_precision: str = Precision.UNKNOWN
+    told: Told = field(default_factory=Told)
+    newcomers: tuple[Newcomer, ...] = ()
+    papers: tuple[PaperGiven, ...] = ()
+    route: str = ""
+    country: str = ""
+    note: str = ""
+
+
+@transaction.atomic
+def register_arrival(coming, *, by, at=None):
+    """Enter an arrival with its animals, their source, papers and the seller's word on sex."""
+    moment = at or timezone.now()
+    _refuse_what_cannot_be(coming, timezone.localdate(moment))
+    arrival = _arrival(coming, by, moment)
+    group = _group(coming)
+    animals = [_animal(coming, one, group, arrival) for one in coming.newcomers]
+    for one, animal in zip(coming.newcomers, animals, strict=True):
+        _seller_says(one, animal, coming.day, by, moment)
+    for paper in coming.papers:
+        _paper(paper, arrival, animals, by, moment)
+    return arrival
+
+
+@transaction.atomic
+def register_return(animals, day, kind, supplier, holding, *, by, at=None, route="", note=""):
+    """Enter that animals on record came back: from a loan, or bought again."""
+    moment = at or timezone.now()
+    if day > timezone.localdate(moment):
+        raise ArrivalRefused("An arrival is entered on the day it happens or later.", "day")
+    for presence in presences({a.pk: a for a in animals}).values():
+        if presence.is_here(day):
+            raise ArrivalRefused(f"{presence.animal} is here already on {written(day)}.", "animals")
+    arrival = Arrival.objects.create(
+        day=day,
+        kind=kind,
+        supplier=supplier,
+        holding=holding,
+        route=route,
+        note=note,
+        entered_at=moment,
+        entered_by=by,
+    )
+    ArrivalMember.objects.bulk_create(ArrivalMember(arrival=arrival, animal=a) for a in animals)
+    return arrival
+
+
+def _refuse_what_cannot_be(coming, today):
+    """Raise the first sentence that says why this arrival cannot have happened like that."""
+    if coming.day > today:
+        raise ArrivalRefused("An arrival is entered on the day it happens or later.", "day")
+    if coming.born and coming.born_precision == Precision.DAY and coming.born > coming.day:
+        raise ArrivalRefused("They cannot have been born after they came.", "born")
+    if not 1 <= len(coming.newcomers) <= MOST_AT_ONCE:
+        n = len(coming.newcomers)
+        raise ArrivalRefused(f"An arrival is of 1 to {MOST_AT_ONCE} animals, not {n}.", "animals")
+    if coming.locality and coming.locality.taxon_id != coming.taxon.pk:
+        text = f"{coming.locality} is a place of {coming.locality.taxon}, not of {coming.taxon}."
+        raise ArrivalRefused(text, "locality")
+    _refuse_codes([one.code for one in coming.newcomers])
+
+
+def _refuse_codes(codes):
+    try:
+        refuse_repeats(codes)
+    except ValidationError as problem:
+        raise ArrivalRefused(problem.messages[0], "animals") from problem
+    if taken := codes_in_use(codes):
+        raise ArrivalRefused(str(CodesTaken(taken)), "animals")
+
+
+def _arrival(coming, by, moment):
+    return Arrival.objects.create(
+        day=coming.day,
+        kind=coming.kind,
+        supplier=coming.supplier,
+        holding=coming.holding,
+        route=coming.route,
+        country=coming.country,
+        note=coming.note,
+        entered_at=moment,
+        entered_by=by,
+    )
+
+
+def _group(coming):
+    """Return the source the animals share, a new one unless an earlier one is named."""
+    told = coming.told
+    if told.group:
+        return told.group
+    counted = told.belief == Belief.COUNTED
+    whose = f" from {coming.supplier}" if coming.supplier else ""
+    return SourceGroup.objects.create(
+        name=f"{coming.taxon}{whose}, {written(coming.day)}"[:160],
+        belief=told.belief,
+        sires=told.sires if counted else None,
+        dams=told.dams if counted else None,
+    )
+
+
+def _animal(coming, one, group, arrival):
+    animal = Animal.objects.create(
+        code=one.code,
+        name=one.name,
+        taxon=coming.taxon,
+        locality=coming.locality,
+        source_code=coming.source_code,
+        born=coming.born,
+        born_precision=coming.born_precision if coming.born else Precision.UNKNOWN,
+        source_group=group,
+    )
+    ArrivalMember.objects.create(arrival=arrival, animal=animal)
+    return animal
+
+
+def _seller_says(one, animal, day, by, moment):
+    entry = {"animal": animal, "day": day, "entered_at": moment, "entered_by": by}
+    if one.sex:
+        SexFinding.objects.create(sex=one.sex, basis=Basis.SELLER, **entry)
+    if one.supplier_code:
+        Mark.objects.create(kind=MarkKind.SUPPLIER, value=one.supplier_code, **entry)
+
+
+def _paper(given, arrival, animals, by, moment):
+    paper = Paper.objects.create(
+        kind=given.kind,
+        number=given.number,
+        issuer=given.issuer,
+        day=given.day,
+        file=given.file or "",
+        arrival=arrival,
+        entered_at=moment,
+        entered_by=by,
+    )
+    paper.animals.set(animals)
+
+
+def sentence(animals):
+    """Say who came: "EA-001, EA-002 and EA-003", or how many where they are many."""
+    return in_a_row(animals) if len(animals) <= 6 else f"{len(animals)} animals"
