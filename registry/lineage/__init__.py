@@ -1,6 +1,37 @@
 """Kinship of animals, what it is made of, and what a collection keeps of its founders."""
 
-from registry.lineage.lineage import AtWorst, Lineage
+from registry.lineage.errors import (
+    HalfAPair,
+    ImpossibleWeights,
+    LoopInDescent,
+    NameUsedTwice,
+    OwnParent,
+    PairOfOne,
+    PedigreeError,
+    RecordedTwice,
+    UnknownAnimal,
+)
+from registry.lineage.groups import Unseen, source_group
+from registry.lineage.lineage import Lineage
+from registry.lineage.origins import Generation
 from registry.lineage.parents import OneOf, PairOf
+from registry.lineage.worst import AtWorst
 
-__all__ = ["AtWorst", "Lineage", "OneOf", "PairOf"]
+__all__ = [
+    "AtWorst",
+    "Generation",
+    "HalfAPair",
+    "ImpossibleWeights",
+    "Lineage",
+    "LoopInDescent",
+    "NameUsedTwice",
+    "OneOf",
+    "OwnParent",
+    "PairOf",
+    "PairOfOne",
+    "PedigreeError",
+    "RecordedTwice",
+    "UnknownAnimal",
+    "Unseen",
+    "source_group",
+]

@@ -4,7 +4,7 @@ from itertools import pairwise
 
 
 class PedigreeError(ValueError):
-    """A pedigree that cannot be; `animals` are the keys it is about, in the order of the message."""
+    """A pedigree that cannot be; `animals` are the keys it is about, in that order."""
 
     def __init__(self, message, animals=()):
         super().__init__(message)
@@ -17,9 +17,7 @@ class LoopInDescent(PedigreeError):
     def __init__(self, animals):
         ring = [*animals, animals[0]]
         steps = ", ".join(f"{older} of {younger}" for older, younger in pairwise(ring))
-        super().__init__(
-            f"The pedigree runs in a circle, parent of young: {steps}.", animals
-        )
+        super().__init__(f"The pedigree runs in a circle, parent of young: {steps}.", animals)
 
 
 class OwnParent(PedigreeError):
@@ -63,9 +61,7 @@ class HalfAPair(PedigreeError):
     """A pair is given for one parent of an animal only, the other parent being something else."""
 
     def __init__(self, animal):
-        super().__init__(
-            f"The parents of {animal} are drawn as a pair on one side only.", [animal]
-        )
+        super().__init__(f"The parents of {animal} are drawn as a pair on one side only.", [animal])
 
 
 class NameUsedTwice(PedigreeError):
@@ -73,7 +69,5 @@ class NameUsedTwice(PedigreeError):
 
     def __init__(self, name, animals):
         listed = ", ".join(map(str, animals))
-        super().__init__(
-            f'Two different choices are both named "{name}": {listed}.', animals
-        )
+        super().__init__(f'Two different choices are both named "{name}": {listed}.', animals)
         self.name = name

@@ -1,27 +1,24 @@
 """Kinship of the animals of one pedigree, expected and at worst."""
 
-from itertools import product
-from math import prod
-
 import numpy as np
 
-from registry.lineage.errors import UnknownAnimal
-from registry.lineage.pedigree import NOBODY, read
-
-MOST_CHOICES = 4096
-
-
-class AtWorst(float):
-    """A kinship at worst: a number that knows whether it is exact or only a bound."""
-
-    def __new__(cls, value, is_bound=False):
-        self = super().__new__(cls, value)
-        self.is_bound = is_bound
-        return self
+from registry.lineage import pedigree as pedigrees
+from registry.lineage.descent import Descent
+from registry.lineage.order import order_of
+from registry.lineage.origins import Origins
+from registry.lineage.pedigree import NOBODY
+from registry.lineage.table import kinship_table
+from registry.lineage.worst import worst_case
+from registry.lineage.worst_table import worst_table
 
 
 class Lineage:
     """The kinship of animals from their recorded parents.
+
+    Kinship f(x, y) is the chance that one allele drawn at random from each is identical by
+    descent; F of an animal is the kinship of its parents, f(x, x) is (1 + F) / 2 (Wright 1922,
+    Am. Nat. 56:330-338). Founders are unrelated. It is computed for the ancestors of the animals
+    asked about, and what was computed once is kept.
 
     Parameters
     ----------
@@ -33,187 +30,138 @@ class Lineage:
     Raises
     ------
     PedigreeError
-        RecordedTwice, OwnParent, UnknownAnimal, LoopInDescent, HalfAPair, NameUsedTwice.
+        RecordedTwice, OwnParent, UnknownAnimal, LoopInDescent, HalfAPair or NameUsedTwice.
 
     Examples
     --------
-    >>> family = Lineage([("A", None, None), ("B", None, None), ("P", "A", "B"), ("Q", "A", "B")])
-    >>> family.kinship("P", "Q")
-    0.25
+    >>> from registry.lineage import Lineage, OneOf
+    >>> family = Lineage([
+    ...     ("A", None, None), ("B", None, None), ("C", None, None),
+    ...     ("P", OneOf({"A": 0.5, "B": 0.5}, name="K1"), "C"),
+    ...     ("R", OneOf({"A": 0.5, "B": 0.5}, name="K2"), "C"),
+    ... ])
+    >>> family.kinship("P", "R"), family.at_worst("P", "R")
+    (0.1875, 0.25)
     """
 
-    def __init__(self, records, wild=None):
-        self._pedigree = read(records)
-        self._wild = None if wild is None else frozenset(wild)
-        self._known = {}
-        self._traced = {}
+    def __init__(self, records=(), wild=None):
+        self._open(pedigrees.read(records), wild)
+
+    def _open(self, pedigree, wild, before=None):
+        self.pedigree = pedigree
+        self.wild = None if wild is None else frozenset(wild)
+        self.order = order_of(pedigree)
+        self.descent = Descent(pedigree, self.order, before)
+        self.origins = Origins(pedigree, self.order, self.wild)
+
+    @classmethod
+    def from_arrays(cls, sire, dam, wild=None):
+        """The lineage of animals called by their number from 0 on.
+
+        Parameters
+        ----------
+        sire, dam : integer arrays of one length
+            The parents' numbers, in any order; -1 where unknown.
+
+        Examples
+        --------
+        >>> Lineage.from_arrays([-1, -1, 0, 0, 2], [-1, -1, 1, 1, 3]).inbreeding_array()
+        array([0.  , 0.  , 0.  , 0.  , 0.25])
+        """
+        return cls._of(pedigrees.from_arrays(sire, dam), wild)
+
+    @classmethod
+    def _of(cls, pedigree, wild, before=None):
+        self = cls.__new__(cls)
+        self._open(pedigree, wild, before)
+        return self
+
+    def extended(self, records, wild=()):
+        """A lineage with more animals, which keeps all that this one has computed.
+
+        Raises as the class does; this lineage stays as it is. `wild` adds to the animals known
+        to come from the wild, where those were given.
+
+        Examples
+        --------
+        >>> pair = Lineage([("A", None, None), ("B", None, None)])
+        >>> pair.extended([("P", "A", "B")]).kinship("A", "P")
+        0.25
+        """
+        all_wild = None if self.wild is None else self.wild | frozenset(wild)
+        return self._of(pedigrees.read(records, self.pedigree), all_wild, self.descent)
 
     def __contains__(self, key):
-        return key in self._pedigree.index
+        return key in self.pedigree.index
 
     def __len__(self):
-        return len(self._pedigree.index)
+        return len(self.pedigree.index)
 
     @property
     def keys(self):
         """The keys of all animals, in the order of the records."""
-        return tuple(self._pedigree.index)
+        return tuple(self.pedigree.index)
 
     def kinship(self, a, b):
-        """The expected kinship of two animals."""
-        return self._mean(self._point(a), self._point(b))
+        """The expected kinship of two animals, from 0 to 1; raises UnknownAnimal."""
+        return float(self.kinship_table([a], [b])[0, 0])
 
     def kinship_table(self, rows, columns):
-        """Expected kinship of every row with every column, as an array."""
-        return np.array([[self.kinship(a, b) for b in columns] for a in rows]).reshape(
-            len(rows), len(columns)
-        )
+        """The expected kinship of every row with every column, as an array of that shape.
+
+        Examples
+        --------
+        >>> family = Lineage([("A", None, None), ("B", None, None), ("P", "A", "B")])
+        >>> family.kinship_table(["A", "B"], ["A", "P"])
+        array([[0.5 , 0.25],
+               [0.  , 0.25]])
+        """
+        points = (self.pedigree.points(keys) for keys in (rows, columns))
+        return kinship_table(self.descent, *points)
 
     def inbreeding(self):
-        """The expected F of every animal, by key."""
-        return {key: 2 * self.kinship(key, key) - 1 for key in self._pedigree.index}
+        """The expected F of every animal, by key, from 0 to 1."""
+        return dict(zip(self.pedigree.index, self.inbreeding_array().tolist(), strict=True))
+
+    def inbreeding_array(self):
+        """The expected F of every animal, as an array in the order of the records."""
+        animals = np.fromiter(self.pedigree.index.values(), np.int64, len(self))
+        sire, dam = self.pedigree.sire[animals], self.pedigree.dam[animals]
+        both = np.flatnonzero((sire != NOBODY) & (dam != NOBODY))
+        place = self.order.place
+        inbreeding = np.zeros(len(self))
+        inbreeding[both] = self.descent.between(place[sire[both]], place[dam[both]])
+        return inbreeding
 
     def at_worst(self, a, b):
-        """The highest kinship over all choices, or a bound above 4,096 of them."""
-        points = self._point(a), self._point(b)
-        options = self._options(points)
-        if prod(map(len, options.values())) > MOST_CHOICES:
-            return AtWorst(self._bound(*points, {}), is_bound=True)
-        chosen = (dict(zip(options, choice)) for choice in product(*options.values()))
-        return AtWorst(max(self._given(*points, choice, {}) for choice in chosen))
+        """The kinship of two animals at worst: the highest over all choices of parents.
+
+        Returns
+        -------
+        AtWorst
+            A float; its `is_bound` tells that there are more than 4,096 choices, and that the
+            figure is what none of them exceeds.
+        """
+        return worst_case(self.descent, self.pedigree.point(a), self.pedigree.point(b)).figure
 
     def at_worst_table(self, rows, columns):
-        """At-worst kinship of every row with every column: (array, array of is_bound)."""
-        table = [[self.at_worst(a, b) for b in columns] for a in rows]
-        shape = (len(rows), len(columns))
-        bounds = np.array(
-            [[cell.is_bound for cell in row] for row in table], dtype=bool
-        )
-        return np.array(table, dtype=float).reshape(shape), bounds.reshape(shape)
+        """At-worst kinship of every row with every column: the figures, and which are bounds.
+
+        Returns
+        -------
+        (array of float, array of bool), both of shape (rows, columns)
+        """
+        points = [self.pedigree.points(keys) for keys in (rows, columns)]
+        return worst_table(self.descent, *points, kinship_table(self.descent, *points))
 
     def traced(self, a):
-        """The share of an animal's ancestry that leads to founders of known wild origin."""
-        return self._share(self._point(a))
+        """The share of an animal's ancestry that leads to founders of known wild origin.
 
-    def _point(self, key):
-        try:
-            return self._pedigree.index[key]
-        except KeyError:
-            raise UnknownAnimal(key) from None
+        1 for such a founder; 0 for a missing parent, an outsider, an unseen founder of a source
+        group; for one of several the weighted mean; else the mean of the parents.
+        """
+        return self.origins.traced(self.pedigree.point(a))
 
-    def _older_first(self, x, y):
-        level = self._pedigree.level
-        drawn = self._pedigree.draws
-        return sorted((x, y), key=lambda p: (level[p], p in drawn, p))
-
-    def _mean(self, x, y):
-        if NOBODY in (x, y):
-            return 0.0
-        x, y = self._older_first(x, y)
-        if (x, y) not in self._known:
-            self._known[x, y] = self._expand(x, y)
-        return self._known[x, y]
-
-    def _expand(self, x, y):
-        draw = self._pedigree.draws.get(y)
-        if draw is None:
-            sire, dam = self._pedigree.sire[y], self._pedigree.dam[y]
-            if x == y:
-                return 0.5 + 0.5 * self._mean(sire, dam)
-            return 0.5 * (self._mean(x, sire) + self._mean(x, dam))
-        if x == y:
-            own = sum(
-                w * self._mean(c, c) for c, w in zip(draw.candidates, draw.weights)
-            )
-            return own + draw.rest * 0.5
-        if x == draw.partner:
-            return sum(w * self._mean(c, d) for c, d, w in draw.pairs)
-        return sum(w * self._mean(x, c) for c, w in zip(draw.candidates, draw.weights))
-
-    def _options(self, points):
-        """What may be chosen at each drawn point above: candidates, or pairs at its first side."""
-        options, waiting, seen = {}, list(points), set()
-        while waiting:
-            point = waiting.pop()
-            if point == NOBODY or point in seen:
-                continue
-            seen.add(point)
-            draw = self._pedigree.draws.get(point)
-            if draw is None:
-                waiting += [self._pedigree.sire[point], self._pedigree.dam[point]]
-                continue
-            waiting += [draw.partner, *draw.candidates]
-            if draw.partner >= point:
-                options[point] = (draw.pairs or draw.candidates) or (NOBODY,)
-        return options
-
-    def _chosen(self, point, draw, choice):
-        if draw.partner == point:
-            return choice[point]
-        own = 0 if point < draw.partner else 1
-        return choice[min(point, draw.partner)][own]
-
-    def _given(self, x, y, choice, known):
-        if NOBODY in (x, y):
-            return 0.0
-        x, y = self._older_first(x, y)
-        if (x, y) not in known:
-            known[x, y] = self._expand_given(x, y, choice, known)
-        return known[x, y]
-
-    def _expand_given(self, x, y, choice, known):
-        draw = self._pedigree.draws.get(y)
-        if draw is None:
-            sire, dam = self._pedigree.sire[y], self._pedigree.dam[y]
-            if x == y:
-                return 0.5 + 0.5 * self._given(sire, dam, choice, known)
-            above = (self._given(x, one, choice, known) for one in (sire, dam))
-            return 0.5 * sum(above)
-        one = self._chosen(y, draw, choice)
-        if x == y:
-            return 0.5 if one == NOBODY else self._given(one, one, choice, known)
-        if x == draw.partner:
-            other = self._chosen(x, self._pedigree.draws[x], choice)
-            return self._given(one, other, choice, known)
-        return self._given(x, one, choice, known)
-
-    def _bound(self, x, y, known):
-        if NOBODY in (x, y):
-            return 0.0
-        x, y = self._older_first(x, y)
-        if (x, y) not in known:
-            known[x, y] = self._expand_bound(x, y, known)
-        return known[x, y]
-
-    def _expand_bound(self, x, y, known):
-        draw = self._pedigree.draws.get(y)
-        if draw is None:
-            sire, dam = self._pedigree.sire[y], self._pedigree.dam[y]
-            if x == y:
-                return 0.5 + 0.5 * self._bound(sire, dam, known)
-            return 0.5 * (self._bound(x, sire, known) + self._bound(x, dam, known))
-        if x == y:
-            return max((self._bound(c, c, known) for c in draw.candidates), default=0.5)
-        if x == draw.partner:
-            return max(
-                (self._bound(c, d, known) for c, d, _ in draw.pairs), default=0.0
-            )
-        return max((self._bound(x, c, known) for c in draw.candidates), default=0.0)
-
-    def _share(self, point):
-        if point == NOBODY:
-            return 0.0
-        if point not in self._traced:
-            self._traced[point] = self._share_above(point)
-        return self._traced[point]
-
-    def _share_above(self, point):
-        draw = self._pedigree.draws.get(point)
-        if draw is not None:
-            return sum(
-                w * self._share(c) for c, w in zip(draw.candidates, draw.weights)
-            )
-        sire, dam = self._pedigree.sire[point], self._pedigree.dam[point]
-        if sire == dam == NOBODY:
-            return float(self._wild is None or self._pedigree.keys[point] in self._wild)
-        return 0.5 * (self._share(sire) + self._share(dam))
+    def generation(self, a):
+        """How many generations from the wild an animal is: a `Generation`, in both counts."""
+        return self.origins.generation(self.pedigree.point(a))

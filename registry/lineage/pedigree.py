@@ -4,15 +4,16 @@ A drawn parent (one of several, or one side of a pair) is a point of its own: it
 others is the weighted mean of its candidates'. Nothing here computes kinship.
 """
 
-from dataclasses import dataclass, field
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
 from registry.lineage.errors import (
     HalfAPair,
-    LoopInDescent,
     NameUsedTwice,
     OwnParent,
+    PedigreeError,
     RecordedTwice,
     UnknownAnimal,
 )
@@ -25,8 +26,9 @@ NOBODY = -1
 class Draw:
     """One drawn parent: which points it may be, and how likely.
 
-    `partner` is the other side of a pair (itself where there is none); `pairs` then holds
-    (own candidate, partner's candidate, weight), with NOBODY for an outsider.
+    `partner` is the point of the other side of a pair, the draw's own point where there is
+    none. Of a pair `pairs` holds (own candidate, partner's candidate, weight), with NOBODY for
+    an outsider. `rest` is the share of an outsider.
     """
 
     name: object
@@ -36,53 +38,220 @@ class Draw:
     partner: int
     pairs: tuple[tuple[int, int, float], ...] = ()
 
+    @property
+    def options(self):
+        """What can be chosen here: pairs of points, or points; an outsider if nothing else."""
+        pairs = tuple((one, other) for one, other, _ in self.pairs)
+        return pairs or self.candidates or (NOBODY,)
 
-@dataclass
+
+@dataclass(frozen=True, kw_only=True)
 class Pedigree:
-    """The points of a pedigree: `sire` and `dam` per point, `draws` per drawn point.
+    """The points of a pedigree.
 
     `keys` gives the animal of a point (None for a drawn one), `index` the point of an animal,
-    `level` the longest way down from a founder, which is how old a point is at least.
+    `sire` and `dam` the parents' points (NOBODY where missing), `draws` the drawn points, and
+    `named` remembers which choice of parents became which points.
     """
 
-    keys: list = field(default_factory=list)
-    index: dict = field(default_factory=dict)
-    sire: list = field(default_factory=list)
-    dam: list = field(default_factory=list)
-    draws: dict = field(default_factory=dict)
-    named: dict = field(default_factory=dict)
-    level: list = field(default_factory=list)
+    keys: Sequence
+    index: Mapping
+    sire: np.ndarray
+    dam: np.ndarray
+    draws: Mapping[int, Draw]
+    named: Mapping
+
+    def __len__(self):
+        return len(self.sire)
+
+    def point(self, key):
+        """The point of an animal; raises UnknownAnimal."""
+        try:
+            return self.index[key]
+        except (KeyError, TypeError):
+            raise UnknownAnimal(key) from None
+
+    def points(self, keys):
+        """The points of several animals, as an array."""
+        return np.array([self.point(key) for key in keys], dtype=np.int64)
 
 
-def read(records):
-    """Turn (key, sire, dam) records, in any order, into a `Pedigree`."""
-    pedigree = Pedigree()
+EMPTY = Pedigree(
+    keys=(),
+    index={},
+    sire=np.empty(0, np.int64),
+    dam=np.empty(0, np.int64),
+    draws={},
+    named={},
+)
+
+
+class Numbered(Mapping):
+    """The index of animals that are called by their number, from 0 on."""
+
+    def __init__(self, count):
+        self._numbers = range(count)
+
+    def __getitem__(self, key):
+        if key not in self._numbers:
+            raise KeyError(key)
+        return int(key)
+
+    def __iter__(self):
+        return iter(self._numbers)
+
+    def __len__(self):
+        return len(self._numbers)
+
+    def copy(self):
+        """The same as a plain dict, to which other animals can be added."""
+        return dict(zip(self._numbers, self._numbers, strict=True))
+
+
+def from_arrays(sire, dam):
+    """The pedigree of animals that are called by their number; -1 is a missing parent.
+
+    Raises
+    ------
+    ValueError
+        The arrays are not of one length, or not of whole numbers.
+    UnknownAnimal, OwnParent
+        A parent is no number of an animal, or the animal itself.
+    """
+    parents = [_whole_numbers(side) for side in (sire, dam)]
+    if parents[0].shape != parents[1].shape:
+        raise ValueError("Sires and dams must be two arrays of one length.")
+    own = np.arange(len(parents[0]))
+    for side in parents:
+        _refuse(UnknownAnimal, side[(side < NOBODY) | (side >= len(side))])
+        _refuse(OwnParent, own[side == own])
+    index = Numbered(len(own))
+    return Pedigree(
+        keys=range(len(own)), index=index, sire=parents[0], dam=parents[1], draws={}, named={}
+    )
+
+
+def _whole_numbers(side):
+    side = np.asarray(side)
+    if side.ndim != 1 or not (side.size == 0 or np.issubdtype(side.dtype, np.integer)):
+        raise ValueError("Parents must be a flat array of whole numbers.")
+    return side.astype(np.int64, copy=True)
+
+
+def _refuse(error, animals):
+    if animals.size:
+        raise error(int(animals[0]))
+
+
+def read(records, known=EMPTY):
+    """The pedigree of (key, sire, dam) records in any order, added to a known one."""
     records = list(records)
+    reader = _Reader(known)
     for key, _, _ in records:
-        if key in pedigree.index:
+        reader.enter(key)
+    for record in records:
+        reader.set_parents(*record)
+    return reader.pedigree()
+
+
+class _Reader:
+    """Reads records into a copy of a pedigree."""
+
+    def __init__(self, known):
+        self.known = known
+        self.keys = list(known.keys)
+        self.index = known.index.copy()
+        self.draws = dict(known.draws)
+        self.named = dict(known.named)
+        self.parents = {}
+
+    def pedigree(self):
+        """The pedigree of all that was read."""
+        sides = np.full((2, len(self.keys)), NOBODY, dtype=np.int64)
+        sides[:, : len(self.known)] = self.known.sire, self.known.dam
+        if self.parents:
+            sides[:, list(self.parents)] = np.array(list(self.parents.values())).T
+        return Pedigree(
+            keys=self.keys,
+            index=self.index,
+            sire=sides[0],
+            dam=sides[1],
+            draws=self.draws,
+            named=self.named,
+        )
+
+    def enter(self, key):
+        """Give an animal its point."""
+        if key is None:
+            raise PedigreeError("A record has no key.")
+        if key in self.index:
             raise RecordedTwice(key)
-        pedigree.index[key] = _new_point(pedigree, key)
-    for key, sire, dam in records:
-        point = pedigree.index[key]
-        pedigree.sire[point], pedigree.dam[point] = _parents(pedigree, key, sire, dam)
-    pedigree.level = _levels(pedigree)
-    return pedigree
+        self.index[key] = self._new_point(key)
 
+    def set_parents(self, child, sire, dam):
+        """Give an animal its two parents."""
+        if isinstance(sire, PairOf) or isinstance(dam, PairOf):
+            if not _same_pair(sire, dam):
+                raise HalfAPair(child)
+            points = self._drawn(child, sire)
+        else:
+            points = self._parent(child, sire), self._parent(child, dam)
+        self.parents[self.index[child]] = points
 
-def _new_point(pedigree, key):
-    pedigree.keys.append(key)
-    pedigree.sire.append(NOBODY)
-    pedigree.dam.append(NOBODY)
-    return len(pedigree.keys) - 1
+    def _new_point(self, key):
+        self.keys.append(key)
+        return len(self.keys) - 1
 
+    def _parent(self, child, parent):
+        if parent is None:
+            return NOBODY
+        if isinstance(parent, OneOf):
+            return self._drawn(child, parent)[0]
+        return self._animal(child, parent)
 
-def _parents(pedigree, child, sire, dam):
-    """The two parent points of an animal."""
-    if isinstance(sire, PairOf) or isinstance(dam, PairOf):
-        if not _same_pair(sire, dam):
-            raise HalfAPair(child)
-        return _drawn(pedigree, child, sire, _pair_sides)
-    return tuple(_parent(pedigree, child, parent) for parent in (sire, dam))
+    def _animal(self, child, parent):
+        if parent == child:
+            raise OwnParent(child)
+        if parent not in self.index:
+            raise UnknownAnimal(parent, child)
+        return self.index[parent]
+
+    def _drawn(self, child, choice):
+        """The points of a choice, made once for all young that share it."""
+        label = (type(choice), choice.name) if choice.name is not None else id(choice)
+        if label not in self.named:
+            make = self._pair_sides if isinstance(choice, PairOf) else self._one_point
+            self.named[label] = choice, make(child, choice)
+        known, points = self.named[label]
+        if dict(known.weights) != dict(choice.weights):
+            raise NameUsedTwice(choice.name, _mentioned(known, choice))
+        if child in _mentioned(choice):
+            raise OwnParent(child)
+        return points
+
+    def _one_point(self, child, choice):
+        weights = {self._animal(child, key): float(w) for key, w in choice.weights.items() if w > 0}
+        point = self._new_point(None)
+        self.draws[point] = Draw(
+            name=choice.name,
+            candidates=tuple(weights),
+            weights=tuple(weights.values()),
+            rest=choice.rest,
+            partner=point,
+        )
+        return (point,)
+
+    def _pair_sides(self, child, choice):
+        pairs = [
+            (*(NOBODY if key is None else self._animal(child, key) for key in pair), float(weight))
+            for pair, weight in choice.weights.items()
+            if weight > 0
+        ]
+        points = self._new_point(None), self._new_point(None)
+        turned = [(dam, sire, weight) for sire, dam, weight in pairs]
+        self.draws[points[0]] = _side_of_pair(choice, points[1], pairs)
+        self.draws[points[1]] = _side_of_pair(choice, points[0], turned)
+        return points
 
 
 def _same_pair(sire, dam):
@@ -92,81 +261,16 @@ def _same_pair(sire, dam):
     return both and sire.name is not None and sire.name == dam.name
 
 
-def _parent(pedigree, child, parent):
-    if parent is None:
-        return NOBODY
-    if isinstance(parent, OneOf):
-        return _drawn(pedigree, child, parent, _one_side)
-    return _animal(pedigree, child, parent)
-
-
-def _animal(pedigree, child, parent):
-    if parent == child:
-        raise OwnParent(child)
-    if parent not in pedigree.index:
-        raise UnknownAnimal(parent, child)
-    return pedigree.index[parent]
-
-
-def _drawn(pedigree, child, choice, make):
-    """The point, or the two points, of a choice: made once for all young that share it."""
-    label = (type(choice), choice.name) if choice.name is not None else id(choice)
-    if label not in pedigree.named:
-        pedigree.named[label] = (choice, make(pedigree, child, choice))
-    known, points = pedigree.named[label]
-    if dict(known.weights) != dict(choice.weights):
-        raise NameUsedTwice(choice.name, _mentioned(known, choice))
-    if any(
-        pedigree.index.get(child) == point for point in _candidates(pedigree, points)
-    ):
-        raise OwnParent(child)
-    return points
-
-
 def _mentioned(*choices):
+    """The animals that choices name, each once."""
     keys = [key for choice in choices for key in choice.weights]
-    flat = [one for key in keys for one in (key if isinstance(key, tuple) else (key,))]
-    return list(dict.fromkeys(key for key in flat if key is not None))
+    if isinstance(choices[0], PairOf):
+        keys = [key for pair in keys for key in pair if key is not None]
+    return list(dict.fromkeys(keys))
 
 
-def _candidates(pedigree, points):
-    points = points if isinstance(points, tuple) else (points,)
-    return [one for point in points for one in pedigree.draws[point].candidates]
-
-
-def _one_side(pedigree, child, choice):
-    weights = {
-        _animal(pedigree, child, key): w for key, w in choice.weights.items() if w > 0
-    }
-    point = _new_point(pedigree, None)
-    pedigree.draws[point] = Draw(
-        name=choice.name,
-        candidates=tuple(weights),
-        weights=tuple(weights.values()),
-        rest=choice.rest,
-        partner=point,
-    )
-    return point
-
-
-def _pair_sides(pedigree, child, choice):
-    pairs = [
-        (_side(pedigree, child, sire), _side(pedigree, child, dam), weight)
-        for (sire, dam), weight in choice.weights.items()
-        if weight > 0
-    ]
-    points = _new_point(pedigree, None), _new_point(pedigree, None)
-    turned = [(dam, sire, weight) for sire, dam, weight in pairs]
-    for point, partner, seen in zip(points, reversed(points), (pairs, turned)):
-        pedigree.draws[point] = _marginal(choice, partner, seen)
-    return points
-
-
-def _side(pedigree, child, key):
-    return NOBODY if key is None else _animal(pedigree, child, key)
-
-
-def _marginal(choice, partner, pairs):
+def _side_of_pair(choice, partner, pairs):
+    """One side of a pair: each candidate weighs what its pairs weigh together."""
     weights = {}
     for own, _, weight in pairs:
         weights[own] = weights.get(own, 0.0) + weight
@@ -179,48 +283,3 @@ def _marginal(choice, partner, pairs):
         partner=partner,
         pairs=tuple(pairs),
     )
-
-
-def sources(pedigree, point):
-    """The points from which `point` may descend directly; both sides of a pair wait for all."""
-    draw = pedigree.draws.get(point)
-    if draw is None:
-        return [
-            one for one in (pedigree.sire[point], pedigree.dam[point]) if one != NOBODY
-        ]
-    return list({*draw.candidates, *pedigree.draws[draw.partner].candidates})
-
-
-def _levels(pedigree):
-    """The longest way down to each point; raises LoopInDescent where there is none."""
-    waiting = [len(sources(pedigree, point)) for point in range(len(pedigree.keys))]
-    young = [[] for _ in waiting]
-    for point in range(len(waiting)):
-        for source in sources(pedigree, point):
-            young[source].append(point)
-    level = np.zeros(len(waiting), dtype=np.int64)
-    ready = [point for point, count in enumerate(waiting) if count == 0]
-    for point in ready:
-        for child in young[point]:
-            level[child] = max(level[child], level[point] + 1)
-            waiting[child] -= 1
-            if waiting[child] == 0:
-                ready.append(child)
-    if len(ready) < len(waiting):
-        raise LoopInDescent(
-            _loop(pedigree, [p for p, count in enumerate(waiting) if count])
-        )
-    return level.tolist()
-
-
-def _loop(pedigree, stuck):
-    """The animals of one loop among points that wait for each other, each parent of the next."""
-    inside = set(stuck)
-    way, place = [stuck[0]], {stuck[0]: 0}
-    while True:
-        older = next(one for one in sources(pedigree, way[-1]) if one in inside)
-        if older in place:
-            ring = way[place[older] :][::-1]
-            return [pedigree.keys[p] for p in ring if pedigree.keys[p] is not None]
-        place[older] = len(way)
-        way.append(older)

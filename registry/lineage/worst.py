@@ -1,0 +1,203 @@
+"""Kinship at worst: the highest over all choices of the parents that are not certain.
+
+One choice is made per drawn parent and holds wherever that parent is met. Up to 4,096 choices
+the figure is exact; above, it is what comes of taking the best candidate at each step, youngest
+first, which no choice exceeds. Caution goes against inbreeding, and the mean keeps diversity
+(Willis 2001, Zoo Biol. 20:95-107).
+"""
+
+from dataclasses import dataclass
+from math import prod
+
+import numpy as np
+
+from registry.lineage.groups import Unseen
+from registry.lineage.pedigree import NOBODY
+from registry.lineage.sweep import Best, Each, Sweep, strata_of
+from registry.lineage.table import kinship_table
+
+MOST_CHOICES = 4096
+ROUNDING = 1e-12
+CELLS_AT_ONCE = 2_000_000
+MOST_CELLS = 3_000_000_000
+
+
+class AtWorst(float):
+    """A kinship at worst: a number that also tells whether it `is_bound`, "at most", or exact.
+
+    Examples
+    --------
+    >>> figure = AtWorst(0.25, is_bound=True)
+    >>> figure > 0.125, f"{figure:.3f}", figure.is_bound
+    (True, '0.250', True)
+    """
+
+    def __new__(cls, value, is_bound=False):
+        self = super().__new__(cls, value)
+        self.is_bound = bool(is_bound)
+        return self
+
+    def __reduce__(self):
+        return AtWorst, (float(self), self.is_bound)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Case:
+    """The highest kinship of two points, and the choice by which it comes about.
+
+    `chosen` gives the option at each drawn parent; where `figure` is a bound, the choice that
+    comes near, which `attained` tells.
+    """
+
+    figure: AtWorst
+    attained: float
+    chosen: dict
+
+
+def options_of(pedigree, draws):
+    """What can be chosen at each drawn parent (for a pair: at its first side).
+
+    All unseen founders of one side of a group are alike, and taking one for all of them is the
+    worst there is, so nothing is left to choose there.
+    """
+    return {
+        point: _alike(pedigree, draw)
+        for point, draw in draws.items()
+        if not draw.pairs or point < draw.partner
+    }
+
+
+def _alike(pedigree, draw):
+    if draw.pairs:
+        return draw.options
+    keys = [pedigree.keys[point] for point in draw.candidates]
+    sides = {(key.group, key.side) if isinstance(key, Unseen) else key for key in keys}
+    return draw.options[:1] if len(sides) == 1 else draw.options
+
+
+def count_of(options):
+    """How many ways there are to choose."""
+    return prod(map(len, options.values()))
+
+
+def bound_table(strata, rows, columns, options):
+    """The recursive bound of every row point with every column point, and the kept sweep."""
+    sweep = Sweep(strata, Best(options), asked={*rows, *columns}).run()
+    return sweep.table[np.ix_(sweep.slots(rows), sweep.slots(columns))][:, :, 0]
+
+
+def worst_case(descent, one, other):
+    """The `Case` of two points; exact as well where even the bound is the expected figure."""
+    strata = strata_of(descent.pedigree, descent.order, np.array([one, other]))
+    options = options_of(descent.pedigree, strata.draws)
+    search = _Search(strata, one, other)
+    if count_of(options) <= MOST_CHOICES:
+        search.look(options)
+        if not search.gave_up:
+            return Case(
+                figure=AtWorst(search.highest), attained=search.highest, chosen=search.chosen
+            )
+    bound, chosen = search.bound(options), search.likely(options)
+    expected = kinship_table(descent, [one], [other])[0, 0]
+    return Case(
+        figure=AtWorst(bound, is_bound=bound > expected + ROUNDING),
+        attained=search.bound(chosen),
+        chosen=chosen,
+    )
+
+
+class _Search:
+    """Looks for the choice with the highest kinship of two points; exact unless it gave up."""
+
+    def __init__(self, strata, one, other):
+        self.strata = strata
+        self.pair = one, other
+        self.highest = -1.0
+        self.chosen = {}
+        self.steps = 0
+
+    @property
+    def gave_up(self):
+        """Whether the pedigree is so wide that looking further would take minutes."""
+        return self.steps * self.strata.width**2 > MOST_CELLS
+
+    def bound(self, options):
+        """No choice among the options exceeds this."""
+        self.steps += self.strata.blocks
+        one, other = self.pair
+        return float(bound_table(self.strata, [one], [other], options)[0, 0])
+
+    def look(self, options):
+        """Take the best choice among the options, if it beats the best so far."""
+        if count_of(options) * (self.strata.width + 3) ** 2 <= CELLS_AT_ONCE:
+            self._take_apart(options)
+            return
+        if self.gave_up or self.bound(options) <= self.highest + ROUNDING:
+            return
+        scores = self._scores(options)
+        self._keep(_highest(options, scores))
+        point = _least_clear(scores)
+        if point is None or self.bound(options) <= self.highest + ROUNDING:
+            return
+        for option in _best_first(options[point], scores[point]):
+            self.look({**options, point: (option,)})
+
+    def likely(self, options):
+        """The choice in which each candidate is the most related to the two, as it seems."""
+        return _highest(options, self._scores(options))
+
+    def _keep(self, chosen):
+        value = self.bound(chosen)
+        if value > self.highest:
+            self.highest, self.chosen = value, chosen
+
+    def _take_apart(self, options):
+        rule = Each(options)
+        sweep = Sweep(self.strata, rule, asked=self.pair).run()
+        values = sweep.between(*([point] for point in self.pair))[0]
+        at = int(values.argmax())
+        if values[at] > self.highest:
+            self.highest = float(values[at])
+            digits = np.unravel_index(at, [len(options[point]) for point in rule.met])
+            self.chosen = {
+                point: (options[point][digit],)
+                for point, digit in zip(rule.met, digits, strict=True)
+            }
+
+    def _scores(self, options):
+        """How related each option of each open drawn parent is to the two, at most."""
+        open_ones = {point: some for point, some in options.items() if len(some) > 1}
+        asked = {p for some in open_ones.values() for p in _flat(some)} - {NOBODY}
+        asked = [*asked, *self.pair]
+        table = bound_table(self.strata, asked, self.pair, options)
+        score = dict(zip(asked, table.sum(axis=1).tolist(), strict=True)) | {NOBODY: 0.0}
+        return {
+            point: [sum(score[one] for one in _flat([option])) for option in some]
+            for point, some in open_ones.items()
+        }
+
+
+def _flat(options):
+    """The points of options, each of which is a point or a pair of them."""
+    return [
+        point
+        for option in options
+        for point in (option if isinstance(option, tuple) else (option,))
+    ]
+
+
+def _highest(options, scores):
+    return {
+        point: (some[int(np.argmax(scores[point]))],) if point in scores else some
+        for point, some in options.items()
+    }
+
+
+def _least_clear(scores):
+    """The drawn parent whose second best option is the most related; None if none is open."""
+    return max(scores, key=lambda point: sorted(scores[point])[-2], default=None)
+
+
+def _best_first(options, scores):
+    order = np.argsort(scores)[::-1]
+    return [options[at] for at in order]
