@@ -152,8 +152,8 @@ def refuse_impossible(protocol: Protocol) -> None:
     >>> refuse_impossible(Protocol(name="short", min_days=20, tests=(
     ...     Test(assay="bd-pcr", negatives=3, gap=14),)))
     Traceback (most recent call last):
-    quarantine.protocols.ImpossibleProtocol: bd-pcr: 3 negatives 14 days apart, the first from day 0
-    and the last from day 0, need 28 days; the protocol lasts 20.
+    quarantine.protocols.ImpossibleProtocol: bd-pcr: 3 negatives, 14 days apart and the first from
+    day 0, need 28 days; the protocol lasts 20.
     """
     if sentences := list(contradictions(protocol)):
         raise ImpossibleProtocol(sentences)
@@ -209,10 +209,13 @@ def _impossible_figures(test: Test) -> Iterator[str]:
 
 
 def _impossible_times(test: Test, min_days: int) -> Iterator[str]:
-    needed = max(test.first_from + (test.negatives - 1) * test.gap, test.last_from)
+    needed = test.first_from + (test.negatives - 1) * test.gap
     if needed > min_days:
         yield (
-            f"{test.negatives} negatives {test.gap} days apart, the first from day"
-            f" {test.first_from} and the last from day {test.last_from}, need {needed} days;"
-            f" the protocol lasts {min_days}."
+            f"{test.negatives} negatives, {test.gap} days apart and the first from day"
+            f" {test.first_from}, need {needed} days; the protocol lasts {min_days}."
+        )
+    elif test.last_from > min_days:
+        yield (
+            f"the last sample is due from day {test.last_from}; the protocol lasts {min_days} days."
         )

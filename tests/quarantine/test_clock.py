@@ -1,4 +1,4 @@
-"""Two batches kept day by day, and what bars a release on the day before, the day, the day after."""
+"""Two batches kept day by day, and what bars a release: the day before, the day, the day after."""
 
 from dataclasses import replace
 from datetime import timedelta
@@ -10,7 +10,7 @@ from quarantine.clock import NotOpened, known_on, true_on
 from quarantine.evidence import Outcome
 from quarantine.protocols import CAPTIVE_BRED, IMPORT, Protocol, Scope, Verdict
 from quarantine.readings import Cause, CourseRunning, NeverReleased, NobodyLiving, TooEarly
-from tests.quarantine.facts import (
+from tests.quarantine.evidence import (
     arrives,
     asking,
     batch,

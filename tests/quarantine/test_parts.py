@@ -9,7 +9,7 @@ from quarantine.evidence import Outcome
 from quarantine.parts import lineage, together_until
 from quarantine.protocols import Verdict
 from quarantine.readings import Cause
-from tests.quarantine.facts import (
+from tests.quarantine.evidence import (
     as_part,
     asking,
     batch,

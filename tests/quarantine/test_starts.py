@@ -8,7 +8,7 @@ from quarantine.clock import known_on, true_on
 from quarantine.evidence import Coming, Outcome
 from quarantine.protocols import Scope
 from quarantine.readings import Cause
-from tests.quarantine.facts import (
+from tests.quarantine.evidence import (
     arrives,
     batch,
     dies,

@@ -104,8 +104,8 @@ def joins(member, day, *, to="B", left=None, entered=None, left_entered=None, **
     )
 
 
-def splits(members, day, *, off="B", to="P", until=None) -> list:
-    """Split members off into a part; replace their memberships with :func:`without` first."""
+def splits(members, day, *, off="B", to="P") -> list:
+    """Split members off into a part; their memberships of the whole end by :func:`ending`."""
     end = on(day)
     split = Split(key=key("split"), whole=off, part=to, day=end, entered=end)
     return [split, *(joins(m, day, to=to, came=Coming.PARTED) for m in members.split())]
@@ -124,6 +124,11 @@ def ending(facts: Facts, members, day, *, entered=None) -> Facts:
 def split(facts: Facts, members, day, *, to="P") -> Facts:
     """Split members off a batch; the answer is still read as the whole."""
     return plus(ending(facts, members, day), splits(members, day, off=facts.batch, to=to))
+
+
+def under(facts: Facts, rules: Protocol) -> Facts:
+    """The same batch, opened under another protocol."""
+    return replace(facts, openings=tuple(replace(o, protocol=rules) for o in facts.openings))
 
 
 def as_part(facts: Facts, part="P") -> Facts:
