@@ -1,5 +1,6 @@
 """Kinship of animals, what it is made of, and what a collection keeps of its founders."""
 
+from registry.lineage.choices import Choice, WorstChoice
 from registry.lineage.errors import (
     HalfAPair,
     ImpossibleWeights,
@@ -15,10 +16,12 @@ from registry.lineage.groups import Unseen, source_group
 from registry.lineage.lineage import Lineage
 from registry.lineage.origins import Generation
 from registry.lineage.parents import OneOf, PairOf
+from registry.lineage.paths import Outsider, Path
 from registry.lineage.worst import AtWorst
 
 __all__ = [
     "AtWorst",
+    "Choice",
     "Generation",
     "HalfAPair",
     "ImpossibleWeights",
@@ -26,12 +29,15 @@ __all__ = [
     "LoopInDescent",
     "NameUsedTwice",
     "OneOf",
+    "Outsider",
     "OwnParent",
     "PairOf",
     "PairOfOne",
+    "Path",
     "PedigreeError",
     "RecordedTwice",
     "UnknownAnimal",
     "Unseen",
+    "WorstChoice",
     "source_group",
 ]

@@ -3,10 +3,13 @@
 import numpy as np
 
 from registry.lineage import pedigree as pedigrees
+from registry.lineage.choices import worst_choice
 from registry.lineage.descent import Descent
 from registry.lineage.order import order_of
 from registry.lineage.origins import Origins
+from registry.lineage.paths import paths_between
 from registry.lineage.pedigree import NOBODY
+from registry.lineage.sweep import strata_of
 from registry.lineage.table import kinship_table
 from registry.lineage.worst import worst_case
 from registry.lineage.worst_table import worst_table
@@ -153,6 +156,51 @@ class Lineage:
         """
         points = [self.pedigree.points(keys) for keys in (rows, columns)]
         return worst_table(self.descent, *points, kinship_table(self.descent, *points))
+
+    def worst_choice(self, a, b):
+        """The parents by whom two animals are as related as at worst: a `WorstChoice`.
+
+        Examples
+        --------
+        >>> from registry.lineage import Lineage, OneOf
+        >>> family = Lineage([
+        ...     ("A", None, None), ("B", None, None),
+        ...     ("P", OneOf({"A": 0.9, "B": 0.1}, name="sire of K1"), None),
+        ... ])
+        >>> [(one.name, one.chosen) for one in family.worst_choice("P", "B").choices]
+        [('sire of K1', 'B')]
+        """
+        return worst_choice(self.descent, self.pedigree.point(a), self.pedigree.point(b))
+
+    def paths(self, a, b):
+        """Why two animals are related: the 20 largest paths, the largest first, then the rest.
+
+        Returns
+        -------
+        list of Path
+            Their contributions sum to the expected kinship; empty where that is 0.
+
+        Examples
+        --------
+        >>> family = Lineage([("A", None, None), ("P", "A", None), ("Q", "A", None)])
+        >>> [(path.animals, path.contribution) for path in family.paths("P", "Q")]
+        [(('P', 'A', 'Q'), 0.125)]
+        """
+        points = self.pedigree.point(a), self.pedigree.point(b)
+        return self._account(*points, self.kinship(a, b))
+
+    def inbreeding_paths(self, a):
+        """Why an animal is inbred: the paths between its parents, as `paths`; they sum to F."""
+        point = self.pedigree.point(a)
+        parents = int(self.pedigree.sire[point]), int(self.pedigree.dam[point])
+        if NOBODY in parents:
+            return []
+        places = (self.order.place[[parent]] for parent in parents)
+        return self._account(*parents, self.descent.between(*places).item())
+
+    def _account(self, one, other, figure):
+        strata = strata_of(self.pedigree, self.order, np.array([one, other]))
+        return paths_between(self.descent, strata, one, other, figure)
 
     def traced(self, a):
         """The share of an animal's ancestry that leads to founders of known wild origin.
