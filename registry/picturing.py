@@ -143,3 +143,13 @@ def born_words(animal):
         return f"{day:%b %Y}"
     about = "about " if animal.born_precision == Precision.ABOUT else ""
     return f"{about}{written(day)}"
+
+
+def path_picture(animals, keys, on):
+    """Return the pedigree of animals with nobody in it but those on the paths between them."""
+    ancestry = ancestry_of(animals)
+    stated = {str(a.pk): parentage(ancestry, a) for a in ancestry.animals.values()}
+    chosen = {str(key) for key in keys} | {str(a.pk) for a in animals}
+    described = _described(ancestry, [int(key) for key in chosen], on)
+    asked = [str(a.pk) for a in animals]
+    return drawn.pedigree(chosen, asked=asked, animals=described, parentage=stated)

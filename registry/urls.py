@@ -4,7 +4,7 @@ from django.contrib import admin
 from django.contrib.auth import views as auth_views
 from django.urls import include, path, register_converter
 
-from .views import animals, enclosures, pairings, pedigrees, today
+from .views import animals, components, enclosures, kin, pairings, pedigrees, today
 
 
 class PictureEnding:
@@ -46,11 +46,14 @@ urlpatterns = [
         pedigrees.pedigree_file,
         name="pedigree-two-file",
     ),
+    path("animals/<int:pk>/kin/", kin.kin_show, name="kin-show"),
+    path("animals/<int:pk>/kin/<int:other>/", kin.kin_why, name="kin-why"),
     path("pairings/", pairings.pairing_list, name="pairing-list"),
     path("pairings/join/", pairings.pairing_join, name="pairing-join"),
     path("pairings/<int:pk>/", pairings.pairing_show, name="pairing-show"),
     path("pairings/<int:pk>/join/", pairings.pairing_begin, name="pairing-begin"),
     path("pairings/<int:pk>/end/", pairings.pairing_end, name="pairing-end"),
     path("quarantine/", include("quarantine.urls")),
+    path("pieces/", components.components_show, name="components"),
     path("admin/", admin.site.urls),
 ]

@@ -1,0 +1,157 @@
+"""The nearest relatives of an animal, and why two animals are related, in words."""
+
+from dataclasses import dataclass
+
+from .models import Animal
+from .pedigree import ancestry_of
+from .phrases import figure, in_a_row, kin_words, share
+
+NEAREST = 40
+
+
+@dataclass(frozen=True, kw_only=True)
+class Relative:
+    """One relative: in words, and how related, expected and at worst."""
+
+    animal: Animal
+    words: str
+    expected: float
+    worst: float
+    traced: float
+
+
+def kin_of(animal, on):
+    """Return the nearest relatives of an animal among those here and its own ancestors."""
+    others = Animal.objects.here(on).filter(taxon=animal.taxon_id).exclude(pk=animal.pk)
+    ancestry = ancestry_of([animal, *others.select_related("taxon", "source_group", "locality")])
+    lineage = ancestry.lineage()
+    keys = [key for key in ancestry.animals if key != animal.pk]
+    expected = lineage.kinship_table([animal.pk], keys)[0].tolist()
+    worst = lineage.at_worst_table([animal.pk], keys)[0][0].tolist()
+    rows = zip(keys, expected, worst, strict=True)
+    nearest = sorted((r for r in rows if r[2] > 0), key=lambda r: (-r[1], -r[2], r[0]))[:NEAREST]
+    return [_relative(animal, key, e, w, ancestry, lineage) for key, e, w in nearest]
+
+
+def _relative(animal, key, expected, worst, ancestry, lineage):
+    return Relative(
+        animal=ancestry.animals[key],
+        words=relation(ancestry, animal.pk, key) or kin_words(expected or worst),
+        expected=expected,
+        worst=worst,
+        traced=min(lineage.traced(animal.pk), lineage.traced(key)),
+    )
+
+
+def relation(ancestry, one, other):
+    """Return what `other` is to `one` where their certain parents say so, else an empty string."""
+    mine, theirs = _certain(ancestry, one), _certain(ancestry, other)
+    if other in mine:
+        return "parent"
+    if one in theirs:
+        return "young"
+    shared = len(mine & theirs)
+    if shared:
+        return "full sibling" if shared == 2 else "half-sibling"
+    if other in _above(ancestry, mine):
+        return "grandparent"
+    if one in _above(ancestry, theirs):
+        return "young of its young"
+    return ""
+
+
+def _certain(ancestry, key):
+    """Return the parents of an animal that are known for certain."""
+    animal = ancestry.animals.get(key)
+    parents = ancestry.parents(animal) if animal else ()
+    return {p for p in parents if isinstance(p, int)}
+
+
+def _above(ancestry, keys):
+    return {p for key in keys for p in _certain(ancestry, key)}
+
+
+@dataclass(frozen=True, kw_only=True)
+class Part:
+    """One part of a kinship: the path, the ancestor it goes through, and what it adds."""
+
+    path: tuple
+    ancestor: object
+    inbreeding: float
+    weight: float
+    contribution: float
+    share: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class Account:
+    """Why two animals are as related as they are."""
+
+    expected: float
+    worst: float
+    traced: float
+    parts: tuple
+    choices: tuple
+    keys: frozenset
+
+
+def why(one, other):
+    """Return the account of the kinship of two animals; its parts sum to the expected figure."""
+    ancestry = ancestry_of([one, other])
+    lineage = ancestry.lineage()
+    expected = lineage.kinship(one.pk, other.pk)
+    paths = lineage.paths(one.pk, other.pk)
+    return Account(
+        expected=expected,
+        worst=lineage.at_worst(one.pk, other.pk),
+        traced=min(lineage.traced(one.pk), lineage.traced(other.pk)),
+        parts=tuple(_part(path, ancestry, expected) for path in paths),
+        choices=tuple(_choices(lineage, one.pk, other.pk, ancestry)),
+        keys=frozenset(k for path in paths for k in path.animals if isinstance(k, int)),
+    )
+
+
+def _part(path, ancestry, whole):
+    return Part(
+        path=tuple(_named(key, ancestry) for key in path.animals),
+        ancestor=None if path.is_rest else _named(path.ancestor, ancestry),
+        inbreeding=path.inbreeding,
+        weight=path.weight,
+        contribution=path.contribution,
+        share=path.contribution / whole if whole else 0.0,
+    )
+
+
+def _named(key, ancestry):
+    """Return the animal of a key, or words for somebody nobody saw."""
+    if key in ancestry.animals:
+        return ancestry.animals[key]
+    return "a founder nobody saw" if isinstance(key, str) else str(key)
+
+
+def _choices(lineage, one, other, ancestry):
+    """Yield a sentence for each choice of parents that makes the two as related as at worst."""
+    for choice in lineage.worst_choice(one, other).choices:
+        young = in_a_row(_named(key, ancestry) for key in choice.young)
+        yield f"the {_role(choice.role)} of {young}: {_chosen(choice.chosen, ancestry)}"
+
+
+def _role(role):
+    return "parents" if role == "pair" else role
+
+
+def _chosen(chosen, ancestry):
+    if isinstance(chosen, tuple):
+        return " and ".join(_chosen(one, ancestry) for one in chosen)
+    return "an outsider" if chosen is None else str(_named(chosen, ancestry))
+
+
+def part_words(part):
+    """Say one part of an account in a sentence."""
+    if part.ancestor is None:
+        return f"All smaller paths together add {figure(part.contribution)}."
+    through = " – ".join(str(a) for a in part.path)
+    weight = "" if part.weight == 1 else f", taken with weight {figure(part.weight)}"
+    inbred = f" (itself inbred, F {figure(part.inbreeding)})" if part.inbreeding > 1e-12 else ""
+    adds = f"{figure(part.contribution)}, {share(part.share)} of the whole"
+    return f"Through {part.ancestor}{inbred}: {through}{weight}; adds {adds}."
