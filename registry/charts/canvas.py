@@ -25,27 +25,27 @@ def canvas(kind, title, summary, width, height):
 
     The class is "chart" and "chart-" with the kind; the colour of lines and text is the page's.
     """
-    title, summary = clean(title), clean(summary)
-    name = "chart-" + sha256(f"{kind}{title}{summary}{width}".encode()).hexdigest()[:10]
     wide, high = f"{width + 2 * MARGIN:.0f}", f"{height + 2 * MARGIN:.0f}"
-    svg = ElementTree.Element(
-        "svg",
-        {
-            "xmlns": "http://www.w3.org/2000/svg",
-            "class": f"chart chart-{kind}",
-            "viewBox": f"0 0 {wide} {high}",
-            "width": wide,
-            "height": high,
-            "role": "group",
-            "aria-labelledby": f"{name}-title",
-            "aria-describedby": f"{name}-summary",
-            "font-family": FONT,
-            "fill": "currentColor",
-        },
-    )
-    element(svg, "title", id=f"{name}-title").text = title
-    element(svg, "desc", id=f"{name}-summary").text = summary
+    size = {"viewBox": f"0 0 {wide} {high}", "width": wide, "height": high}
+    svg = ElementTree.Element("svg", {"xmlns": "http://www.w3.org/2000/svg", **size})
+    svg.attrib |= {"font-family": FONT, "fill": "currentColor"}
+    identified(svg, kind, clean(title), clean(summary))
     return svg
+
+
+def identified(svg, kind, title, summary):
+    """Give a picture its classes and, for a screen reader, its name and description."""
+    name = "chart-" + sha256(f"{kind} {title} {summary}".encode()).hexdigest()[:10]
+    svg.attrib |= {
+        "class": f"chart chart-{kind}",
+        "role": "group",
+        "aria-labelledby": f"{name}-title",
+        "aria-describedby": f"{name}-summary",
+    }
+    for place, (tag, words) in enumerate((("title", title), ("desc", summary))):
+        part = ElementTree.Element(tag, {"id": f"{name}-{'summary' if place else 'title'}"})
+        part.text = words
+        svg.insert(place, part)
 
 
 def element(parent, tag, **attributes):

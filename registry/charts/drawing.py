@@ -78,7 +78,7 @@ def _add_knots(body, sketch, layout):
     for stroke, curve in zip(sketch.strokes, layout.curves, strict=True):
         if stroke.label:
             patches.append(_Patch.on(curve, stroke.label, patches))
-    small = group(body, class_="knots")
+    small = group(body, aria_hidden="true", class_="knots")
     for knot in sketch.knots:
         if knot.dotted:
             x, y = layout.middles[knot.key]

@@ -1,7 +1,10 @@
 """The legend of a picture: what each sign in it means, in as many rows as needed."""
 
+from functools import partial
+
 from registry.charts.canvas import DASHES, element, group, line, write
 from registry.charts.curves import arrow_head
+from registry.charts.happenings import MARKS, course_line, outline_bar, solid_bar
 from registry.charts.lettering import width
 from registry.charts.sketch import SMALL, Shape
 from registry.charts.symbols import symbol
@@ -53,8 +56,8 @@ def _stroke(at, data="M2,0H32", **look):
     line(at, data, **look)
 
 
-def _arrow(at):
-    line(at, "M2,0H30")
+def _arrow(at, **look):
+    line(at, "M2,0H30", **look)
     element(at, "path", d=arrow_head([(2, 0), (12, 0), (22, 0), (32, 0)]))
 
 
@@ -67,6 +70,10 @@ def _frame(at, **look):
 def _flagged(at):
     _frame(at, stroke_width=0.8)
     element(at, "path", d="M21,-9H32V2Z")
+
+
+def _centred(draw, at):
+    draw(group(at, SIGN / 2 - 4))
 
 
 SIGNS = {
@@ -82,4 +89,11 @@ SIGNS = {
     "related": lambda at: _stroke(at, "M2,-1.7H32M2,1.7H32"),
     "group": _sign_of(Shape.DIAMOND, sign="n"),
     "arrow": _arrow,
+    "apart": lambda at: _arrow(at, stroke_dasharray=DASHES),
+    "start": lambda at: _frame(at, stroke_width=2.6),
+    "uncounted": lambda at: outline_bar(at, 2, 32, -7, 14),
+    "counted": lambda at: solid_bar(at, 3, 32, -7, 14),
+    "forecast": lambda at: outline_bar(at, 2, 32, -7, 14, dashed=True),
+    "course": lambda at: course_line(at, 2, 32, 0, open_end=False),
+    **{kind.value: partial(_centred, draw) for kind, draw in MARKS.items()},
 }

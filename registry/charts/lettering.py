@@ -4,6 +4,7 @@ import re
 import unicodedata
 
 LONGEST = 2000
+MONTHS = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"]
 BLANKS = re.compile(r"\s+")
 # Not allowed in XML 1.0 (controls, lone surrogates, non-characters), or able to turn round the
 # text that follows (bidirectional embeddings, overrides and isolates).
@@ -26,6 +27,16 @@ def clean(text):
     """
     text = SURROGATES.sub("\ufffd", str(text)[:LONGEST])
     return BLANKS.sub(" ", FORBIDDEN.sub("", text)).strip()
+
+
+def written(day):
+    """Write a date out.
+
+    >>> from datetime import date
+    >>> written(date(2026, 10, 3))
+    '3 Oct 2026'
+    """
+    return f"{day.day} {MONTHS[day.month - 1]} {day.year}"
 
 
 def width(text, size, *, bold=False):

@@ -6,6 +6,7 @@ from registry.charts.sketch import Card, Direction, Knot, Shape, Sketch, Stroke
 from registry.charts.words import drawn_sex, lines, missing_said, spoken
 
 SHAPES = {Sex.MALE: Shape.SQUARE, Sex.FEMALE: Shape.CIRCLE, Sex.UNSEXED: Shape.DIAMOND}
+MOST_NAMED = 6
 SIGNS = {
     "male": "male",
     "female": "female",
@@ -18,6 +19,9 @@ SIGNS = {
     "uncertain": "one of several, with its weight",
     "related": "parents related",
     "group": "young drawn together",
+    "start": "where the trace starts",
+    "arrow": "together in one enclosure",
+    "apart": "not together: through an enclosure or by things moved",
 }
 
 
@@ -31,7 +35,7 @@ def pedigree_sketch(pedigree, direction=Direction.ACROSS):
         Across (left to right) keeps many generations readable, down is the printed form.
     """
     drawn = {animal.key for animal in pedigree.animals}
-    cards = [animal_card(animal, pedigree) for animal in pedigree.animals]
+    cards = [_card(animal, pedigree) for animal in pedigree.animals]
     cards += [_group_card(family) for family in pedigree.families if family.more]
     return Sketch(
         title=_title(pedigree),
@@ -40,13 +44,13 @@ def pedigree_sketch(pedigree, direction=Direction.ACROSS):
         knots=tuple(_knot(family) for family in pedigree.families),
         strokes=tuple(stroke for f in pedigree.families for stroke in _strokes(f, drawn)),
         direction=direction,
-        legend=tuple((sign, SIGNS[sign]) for sign in _signs(pedigree)),
+        legend=legend_of(_signs(pedigree)),
     )
 
 
-def animal_card(animal, pedigree):
-    """Make the card of an animal."""
-    remarks = _remarks(animal.key, pedigree)
+def animal_card(animal, *, remarks=(), heavy=False, flagged=False):
+    """Make the card of an animal; remarks are added to its lines and to what is spoken."""
+    kinds = [("asked", heavy), ("common", flagged), ("dead", not animal.alive)]
     return Card(
         key=animal.key,
         shape=SHAPES[drawn_sex(animal)],
@@ -55,31 +59,20 @@ def animal_card(animal, pedigree):
         sign="!" if animal.certainty == Certainty.CONTRADICTED else "",
         dashed=animal.certainty == Certainty.WEAK,
         slashed=not animal.alive,
-        heavy=animal.key in pedigree.asked,
-        flagged=animal.key in pedigree.common,
+        heavy=heavy,
+        flagged=flagged,
         href=animal.href,
-        classes=_classes(animal, pedigree),
+        classes=tuple(name for name, on in kinds if on),
     )
 
 
-def _remarks(key, pedigree):
-    """Say what an animal is in this picture, and what is left out about it."""
-    told = [
-        ("asked about", key in pedigree.asked),
-        ("common ancestor", key in pedigree.common),
-        (pedigree.unseen.get(key, ""), True),
-    ]
-    return tuple(words for words, on in told if on and words)
-
-
-def _classes(animal, pedigree):
-    """Name what an animal is for the page's style sheet."""
-    kinds = [
-        ("asked", animal.key in pedigree.asked),
-        ("common", animal.key in pedigree.common),
-        ("dead", not animal.alive),
-    ]
-    return tuple(name for name, on in kinds if on)
+def _card(animal, pedigree):
+    """Make the card of an animal as it stands in a pedigree."""
+    asked, common = animal.key in pedigree.asked, animal.key in pedigree.common
+    unseen = pedigree.unseen.get(animal.key, "")
+    told = [("asked about", asked), ("common ancestor", common), (unseen, unseen)]
+    remarks = tuple(words for words, on in told if on)
+    return animal_card(animal, remarks=remarks, heavy=asked, flagged=common)
 
 
 def _group_card(family):
@@ -108,21 +101,27 @@ def _knot_key(family):
 
 def _knot(family):
     """Make the knot of a mating, with what the strokes cannot say."""
-    related = family.kinship is not None and family.kinship.related
-    words = [family.clutch, f"f {family.kinship}" if related else "", *missing_said(family)]
+    kinship = f"f {family.kinship}" if _related(family) else ""
+    words = [family.clutch, kinship, *missing_said(family)]
     return Knot(key=_knot_key(family), lines=tuple(word for word in words if word))
+
+
+def _related(family):
+    """Whether the parents of a family are related, at worst at least."""
+    return family.kinship is not None and family.kinship.related
 
 
 def _strokes(family, drawn):
     """Join the parents that are drawn to the knot, and the knot to the young."""
     knot = _knot_key(family)
-    related = family.kinship is not None and family.kinship.related
     for parent in family.parents:
         if parent.key not in drawn:
             continue
         label = "" if parent.certain else share(parent.weight)
         dashed = not parent.certain
-        yield Stroke(tail=parent.key, head=knot, label=label, dashed=dashed, double=related)
+        yield Stroke(
+            tail=parent.key, head=knot, label=label, dashed=dashed, double=_related(family)
+        )
     for key in family.young:
         yield Stroke(tail=knot, head=key)
     if family.more:
@@ -130,9 +129,13 @@ def _strokes(family, drawn):
 
 
 def _title(pedigree):
-    """Name the picture after the animals asked about."""
+    """Name the picture after the animals asked about, or count them where they are many."""
     codes = {animal.key: animal.code for animal in pedigree.animals}
-    return f"Pedigree of {', '.join(codes[key] for key in pedigree.asked)}"
+    asked = [codes[key] for key in pedigree.asked]
+    named = (
+        ", ".join(asked) if 0 < len(asked) <= MOST_NAMED else f"{len(asked) or len(codes)} animals"
+    )
+    return f"Pedigree of {named}"
 
 
 def _summary(pedigree):
@@ -145,18 +148,26 @@ def _summary(pedigree):
     )
 
 
+def animal_signs(animals):
+    """List the signs that symbols of animals show."""
+    found = {drawn_sex(animal).value for animal in animals}
+    found |= {str(animal.certainty) for animal in animals if animal.certainty}
+    return found | ({"dead"} if any(not animal.alive for animal in animals) else set())
+
+
+def legend_of(found):
+    """Put signs in the order of the legend, each with what it means."""
+    return tuple((sign, meaning) for sign, meaning in SIGNS.items() if sign in found)
+
+
 def _signs(pedigree):
-    """List the signs that occur, in the order of the legend."""
-    found = {drawn_sex(animal).value for animal in pedigree.animals}
-    found |= {animal.certainty for animal in pedigree.animals}
+    """List the signs that occur in a pedigree."""
     families = pedigree.families
     occurs = {
-        "dead": any(not animal.alive for animal in pedigree.animals),
         "asked": bool(pedigree.asked),
         "common": bool(pedigree.common),
         "uncertain": any(not parent.certain for f in families for parent in f.parents),
-        "related": any(f.kinship is not None and f.kinship.related for f in families),
-        "group": any(f.more for f in families),
+        "related": any(_related(family) for family in families),
+        "group": any(family.more for family in families),
     }
-    found |= {sign for sign, on in occurs.items() if on}
-    return [sign for sign in SIGNS if sign in found]
+    return animal_signs(pedigree.animals) | {sign for sign, on in occurs.items() if on}

@@ -3,8 +3,6 @@
 Everything here takes a plain mapping of each animal to its parents, certain or possible.
 """
 
-from itertools import combinations, product
-
 import networkx as nx
 
 
@@ -93,39 +91,38 @@ def common_ancestors(asked, parentage):
     ('D', 'S')
     """
     asked = tuple(dict.fromkeys(asked))
-    if len(asked) == 1:
-        pairs = parentage[asked[0]].couples() if asked[0] in parentage else ()
-    else:
-        pairs = tuple(combinations(asked, 2))
     found = {}
-    for pair in pairs:
-        for key, steps in _of_two(pair, parentage).items():
+    for lines in _starts(asked, parentage):
+        for key, steps in _common(lines, parentage).items():
             found[key] = min(steps, found.get(key, steps))
     return tuple(sorted(found, key=lambda key: (found[key], key)))
 
 
-def _of_two(pair, parentage):
-    """Map each common ancestor of two animals to its nearest distance from the two.
+def _starts(asked, parentage):
+    """List the animals from which lines lead back: each possible pair of parents, or all asked."""
+    if len(asked) > 1:
+        return (asked,)
+    return parentage[asked[0]].couples() if asked and asked[0] in parentage else ()
+
+
+def _common(starts, parentage):
+    """Map each common ancestor of any two of several animals to its nearest distance.
 
     Two lines that share only the ancestor exist just where nobody but the root, placed above
-    both animals, lies on every line (Menger): where the root is the immediate dominator.
+    all the animals, lies on every line (Menger): where the root is the immediate dominator.
     """
     root = object()
+    sides = list(enumerate(starts))
     lines = nx.DiGraph()
-    sides = [(side, key) for side, key in enumerate(pair)]
     lines.add_edges_from((root, side) for side in sides)
     lines.add_edges_from((side, side[1]) for side in sides)
-    reached = _walk(pair, parentage, len(parentage) + 1)
-    lines.add_edges_from(_steps(reached, parentage))
+    lines.add_edges_from(_steps(_walk(starts, parentage, len(parentage) + 1), parentage))
     distance = nx.single_source_shortest_path_length(lines, root)
-    above = nx.immediate_dominators(lines, root)
-    return {
-        key: distance[key]
-        for key, over in above.items()
-        if over is root and key is not root and key not in sides
-    }
+    over = nx.immediate_dominators(lines, root)
+    keys = [key for key in over if key is not root and key not in sides]
+    return {key: distance[key] for key in keys if over[key] is root}
 
 
 def _steps(reached, parentage):
     """List the steps from animals to their parents."""
-    return [step for key in reached for step in product([key], parentage.get(key, ()))]
+    return [(key, parent) for key in reached for parent in parentage.get(key, ())]

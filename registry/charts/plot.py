@@ -1,0 +1,89 @@
+"""Plots without a browser: an Altair chart becomes SVG that may stand in a page."""
+
+from xml.etree import ElementTree
+
+import altair
+import vl_convert
+
+from registry.charts.canvas import FONT, identified
+from registry.charts.lettering import clean
+
+SVG = "http://www.w3.org/2000/svg"
+INK = "currentColor"
+QUIET = {"gridColor": INK, "gridOpacity": 0.15, "domainColor": INK, "tickColor": INK}
+TEXT = {"labelColor": INK, "titleColor": INK, "labelFont": FONT, "titleFont": FONT}
+SIZES = {"labelFontSize": 11, "titleFontSize": 11, "titleFontWeight": "normal"}
+NEVER = ("style", "script", "foreignObject", "image")
+
+ElementTree.register_namespace("", SVG)
+
+
+class UnsafePicture(RuntimeError):
+    """A drawing holds what a page must not: a script, a style, a picture from elsewhere."""
+
+
+def data(rows):
+    """Give rows, a list of dicts, to a chart."""
+    return altair.InlineData(values=list(rows))
+
+
+def distinct(names):
+    """Clean names and number those met again, since a plot puts equal names in one place.
+
+    >>> distinct(["E-1", "E-2", "E-1"])
+    ['E-1', 'E-2', 'E-1 (2)']
+    """
+    seen, told = {}, []
+    for name in map(clean, names):
+        seen[name] = seen.get(name, 0) + 1
+        told.append(name if seen[name] == 1 else f"{name} ({seen[name]})")
+    return told
+
+
+def drawn(chart, *, kind, title, summary):
+    """Draw a chart.
+
+    Parameters
+    ----------
+    chart : altair chart
+        All text in its data cleaned; constants coloured `INK`.
+    kind : str
+        Names the class, "chart-" and the kind.
+    title, summary : str
+        What a screen reader says of the picture.
+
+    Returns
+    -------
+    str
+        An `svg` element without script, style element or style attribute.
+    """
+    spec = _inked(chart).to_dict(context={"pre_transform": False})
+    root = ElementTree.fromstring(vl_convert.vegalite_to_svg(spec))
+    _refuse_unsafe(root)
+    for part in root.iter():
+        part.tag = part.tag.removeprefix(f"{{{SVG}}}")
+    root.set("xmlns", SVG)
+    identified(root, kind, clean(title), clean(summary))
+    return ElementTree.tostring(root, encoding="unicode")
+
+
+def _inked(chart):
+    """Draw in the page's own colour and face, on no background."""
+    return (
+        chart.configure(background="transparent", font=FONT)
+        .configure_axis(**QUIET, **TEXT, **SIZES)
+        .configure_legend(**TEXT, **SIZES, symbolStrokeColor=INK, symbolFillColor=INK)
+        .configure_header(**TEXT, **SIZES)
+        .configure_title(color=INK, font=FONT, fontSize=12, anchor="start")
+        .configure_view(stroke=None)
+        .configure_text(color=INK, font=FONT, fontSize=11)
+    )
+
+
+def _refuse_unsafe(root):
+    """Make sure that nothing came in that a strict policy would block or that could act."""
+    for part in root.iter():
+        name = part.tag.removeprefix(f"{{{SVG}}}")
+        acts = [a for a in part.attrib if a == "style" or a.startswith("on") or "href" in a]
+        if name in NEVER or acts:
+            raise UnsafePicture(f"<{name}> with {acts}")
