@@ -55,7 +55,10 @@ def sexings_of(keys):
 
 
 def findings_from_young(keys):
-    """Yield a strong finding for each animal known, by sight or DNA, to be a sire or a dam."""
+    """Yield a strong finding for each animal known, by sight or DNA, to be a sire or a dam.
+
+    It is made for the question and never saved; its `descent` is the statement it rests on.
+    """
     sure = (
         Descent.objects.current()
         .filter(basis__in=["seen", "dna"], role__in=["sire", "dam"], candidates__animal__in=keys)
@@ -65,12 +68,14 @@ def findings_from_young(keys):
     for descent in sure:
         candidates = descent.candidates.all()
         if len(candidates) == 1 and candidates[0].weight == 1:
-            yield SexFinding(
+            finding = SexFinding(
                 animal_id=candidates[0].animal_id,
                 day=descent.day,
                 sex="male" if descent.role == "sire" else "female",
                 basis=Basis.PARENT,
             )
+            finding.descent = descent
+            yield finding
 
 
 def possible_parents(animals):

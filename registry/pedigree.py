@@ -71,11 +71,9 @@ class Ancestry:
 
     def statements(self, animal):
         """Return the statements that hold for an animal: its own before those of its clutch."""
-        shared = self.of_clutch.get(animal.clutch_id, {})
-        own = self.of_animal.get(animal.pk, {})
-        if "pair" in own or {"sire", "dam"} <= own.keys():
-            return own
-        return {k: v for k, v in shared.items() if not (k == "pair" and own)} | own
+        return that_hold(
+            self.of_animal.get(animal.pk, {}), self.of_clutch.get(animal.clutch_id, {})
+        )
 
     def parents(self, animal):
         """Return sire and dam of an animal as the engine takes them."""
@@ -121,6 +119,13 @@ class Ancestry:
     def lineage(self):
         """Return the kinship engine over these animals."""
         return Lineage(self.records(), wild=self.wild())
+
+
+def that_hold(own, shared):
+    """Return the statements that hold, by role, of an animal's own and those of its clutch."""
+    if "pair" in own or {"sire", "dam"} <= own.keys():
+        return own
+    return {k: v for k, v in shared.items() if not (k == "pair" and own)} | own
 
 
 def _parent(descent, animal):

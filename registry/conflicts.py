@@ -1,0 +1,201 @@
+"""Everything now on record that cannot be true together; nothing is changed, all of it listed."""
+
+from datetime import timedelta
+from itertools import chain, product
+
+from django.db.models import F, Q
+
+from .contradictions import Contradiction, Evidence, LoopOfDescent, WrongSex, against
+from .herd import findings_from_young
+from .light import BORN, CLUTCH, PLACE, TAXON, Light
+from .models import Animal, ArrivalMember, Descent, SexFinding, Stay, conclude
+from .pedigree import Ancestry
+from .phrases import dated, in_a_row, written
+from .presence import presences
+
+SLACK = timedelta(days=800)  # more than inexact birth and slow development come to together
+
+
+class SexContradicted(Contradiction):
+    """Two strong findings on one animal differ."""
+
+    def __init__(self, animal, findings):
+        told = in_a_row(f"{f.sex} ({f.get_basis_display()}, {written(f.day)})" for f in findings)
+        facts = [getattr(f, "descent", f) for f in findings]
+        super().__init__(f"{animal} was found {told}.", animals=[animal], facts=facts)
+
+
+class BeforeBirth(Contradiction):
+    """Something is on record of an animal from before it was born."""
+
+    def __init__(self, animal, fact, day):
+        born = dated(animal.born, animal.born_precision)
+        text = f"{animal} was born {born}; it is on record on {written(day)}: {fact}."
+        super().__init__(text, animals=[animal], facts=[fact])
+
+
+class StayWhileAway(Contradiction):
+    """A stay is on record from a time when the animal was not here."""
+
+    def __init__(self, stay, problem):
+        text = f"{problem} It is entered in {stay.enclosure} from {written(stay.start)}."
+        super().__init__(text, animals=[stay.animal], facts=[stay])
+
+
+class LocalityDiffers(Contradiction):
+    """An animal is recorded from another place than its parents can have given it."""
+
+    def __init__(self, animal, descents):
+        text = f"{animal} is recorded from {animal.locality}, which its parents cannot have given."
+        super().__init__(text, animals=[animal], facts=descents)
+
+
+def conflicts():
+    """Return every contradiction now on record, each once, by the animals it is about."""
+    light, found = Light(), {}
+    kinds = (_of_descent(light), _loops(light), _of_places(light), _of_birth(), _of_stays())
+    for contradiction in chain.from_iterable(kinds):
+        found.setdefault(contradiction.sentence, contradiction)
+    return sorted(found.values(), key=lambda c: [a.code for a in c.animals])
+
+
+def detailed(descents):
+    """Return statements with what the questions about them need, in few queries."""
+    rows = descents.select_related("animal__taxon", "animal__clutch__taxon", "clutch__taxon")
+    return rows.prefetch_related("candidates__animal__taxon", "candidates__mate__taxon")
+
+
+def _of_descent(light):
+    """Yield what speaks against the statements in force, and the sexes found both ways."""
+    suspects = {row[0] for row in light.candidates if _suspect(row, light)}
+    evidence = Evidence(detailed(Descent.objects.filter(pk__in=suspects)) if suspects else ())
+    found = [c for descent in evidence.descents for c in against(descent, evidence)]
+    yield from found
+    yield from _found_both_ways(light, {c.facts[0] for c in found if isinstance(c, WrongSex)})
+
+
+def _suspect(row, light):
+    """Whether a rough look cannot clear a possible parent."""
+    _, role, animal, mate, child, clutch, _ = row
+    day, taxon = _child(child, clutch, light)
+    for parent, sex in ((animal, "female" if role == "dam" else "male"), (mate, "female")):
+        if parent is None:
+            continue
+        born, kind, *_ = light.animals[parent]
+        mature = timedelta(days=light.mature_days[kind]) + SLACK
+        other = "male" if sex == "female" else "female"
+        young = born and (day is None or born + mature > day)
+        dead = day and light.deaths.get(parent, day) < day
+        if parent == child or kind != taxon or young or dead or parent in light.strong[other]:
+            return True
+    return False
+
+
+def _child(child, clutch, light):
+    """Return the day by which the child of a statement lived, and its taxon."""
+    key = clutch or light.animals[child][CLUTCH]
+    if key:
+        return light.clutches[key]
+    born, taxon = light.animals[child][BORN], light.animals[child][TAXON]
+    return born or light.first_days.get(child), taxon
+
+
+def _found_both_ways(light, explained):
+    """Yield the animals strongly male and strongly female, unless a statement is the culprit."""
+    both = light.strong["male"] & light.strong["female"]
+    found = {key: [] for key in both}
+    rows = SexFinding.objects.current().filter(animal__in=both).order_by("day", "pk")
+    for finding in chain(rows, findings_from_young(both) if both else ()):
+        if finding.is_strong and getattr(finding, "descent", None) not in explained:
+            found[finding.animal_id].append(finding)
+    for animal in Animal.objects.filter(pk__in=both):
+        if conclude(found[animal.pk]).contradicted:
+            yield SexContradicted(animal, sorted(found[animal.pk], key=lambda f: f.day))
+
+
+def _loops(light):
+    """Yield the circles in the pedigree."""
+    for ring in light.rings():
+        animals = {a.pk: a for a in Animal.objects.filter(pk__in=ring)}
+        held = {row[0] for key in ring for row in light.holding(key).values() if row[1] & set(ring)}
+        facts = Descent.objects.filter(pk__in=held)
+        yield LoopOfDescent([animals[key] for key in ring], facts=facts)
+
+
+def _of_places(light):
+    """Yield the animals recorded from a place that their parents cannot have given them."""
+    suspects = [key for key, row in light.animals.items() if row[PLACE] and _elsewhere(key, light)]
+    rows = Animal.objects.filter(pk__in=suspects) if suspects else Animal.objects.none()
+    ancestry = Ancestry()
+    ancestry.add(rows.select_related("locality").prefetch_related("locality__parts"))
+    named = Animal.objects.filter(pk__in=ancestry.named()).select_related("locality")
+    parents = {a.pk: a for a in named.prefetch_related("locality__parts")} if suspects else {}
+    for key in suspects:
+        animal = ancestry.animals[key]
+        stated = ancestry.statements(animal)
+        if _sites(animal) not in (_given(stated, parents) or [_sites(animal)]):
+            yield LocalityDiffers(animal, list(stated.values()))
+
+
+def _elsewhere(key, light):
+    """Whether some possible parent is recorded from another place."""
+    place = light.animals[key][PLACE]
+    parents = {p for _, keys in light.holding(key).values() for p in keys}
+    return any(light.animals[p][PLACE] != place for p in parents)
+
+
+def _given(stated, parents):
+    """Return the sets of places that the stated parents may give, or None where any is possible."""
+    if any(sum(c.weight for c in d.candidates.all()) < 1 - 1e-9 for d in stated.values()):
+        return None
+    if "pair" in stated:
+        pairs = [(c.animal_id, c.mate_id) for c in stated["pair"].candidates.all()]
+    elif {"sire", "dam"} <= stated.keys():
+        sides = (stated[role].candidates.all() for role in ("sire", "dam"))
+        pairs = product(*([c.animal_id for c in side] for side in sides))
+    else:
+        return None
+    found = [[_sites(parents[key]) for key in pair] for pair in pairs]
+    return None if any(None in two for two in found) else [one | other for one, other in found]
+
+
+def _sites(animal):
+    """Return the single places an animal's locality stands for; None where it is unknown."""
+    return frozenset(s.pk for s in animal.locality.sites()) if animal.locality_id else None
+
+
+def _of_birth():
+    """Yield what is on record of animals from before they were born."""
+    findings = SexFinding.objects.current().filter(day__lt=F("animal__born"))
+    stays = Stay.objects.current().filter(start__lt=F("animal__born"))
+    comings = ArrivalMember.objects.filter(
+        arrival__day__lt=F("animal__born"), arrival__void=False, arrival__superseded_at__isnull=True
+    )
+    told = chain(
+        ((f.animal, f, f.day) for f in findings.select_related("animal")),
+        ((s.animal, s, s.start) for s in stays.select_related("animal", "enclosure")),
+        ((c.animal, c.arrival, c.arrival.day) for c in comings.select_related("animal", "arrival")),
+    )
+    for animal, fact, day in told:
+        if animal.earliest_birth and day < animal.earliest_birth:
+            yield BeforeBirth(animal, fact, day)
+
+
+def _of_stays():
+    """Yield the stays entered for a time when the animal had died, left, or not come yet."""
+    gone = Q(animal__departures__void=False, animal__departures__superseded_at__isnull=True)
+    while_gone = gone & (Q(end__isnull=True) | Q(end__gt=F("animal__departures__day")))
+    early = Q(start__lt=F("animal__comings__arrival__day"))
+    rows = Stay.objects.current().filter(while_gone | early).distinct()
+    stays = list(rows.select_related("animal", "enclosure"))
+    known = presences({s.animal_id: s.animal for s in stays})
+    for stay in stays:
+        presence = known[stay.animal_id]
+        if problem := presence.problem(stay.start) or _left_meanwhile(stay, presence):
+            yield StayWhileAway(stay, problem)
+
+
+def _left_meanwhile(stay, presence):
+    """Say that an animal left during a stay, if it did."""
+    left = [d for d, _ in presence.goings if d > stay.start and (not stay.end or d < stay.end)]
+    return presence.problem(left[0]) if left else None

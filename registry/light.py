@@ -1,0 +1,102 @@
+"""The whole register in light rows, for questions that must look at everybody once."""
+
+from collections import defaultdict
+from functools import cached_property
+
+import networkx as nx
+
+from .models import Animal, ArrivalMember, Candidate, Clutch, Departure, SexFinding, Taxon
+from .models.animals import STRONG
+from .pedigree import that_hold
+
+BORN, TAXON, CLUTCH, PLACE = range(4)
+
+
+class Light:
+    """Who may be whose parent, with births, deaths, places and strong sexes, by key."""
+
+    @cached_property
+    def animals(self):
+        """`(born, taxon, clutch, locality)` of each animal."""
+        rows = Animal.objects.order_by().values_list(
+            "pk", "born", "taxon_id", "clutch_id", "locality_id"
+        )
+        return {key: rest for key, *rest in rows.iterator()}
+
+    @cached_property
+    def clutches(self):
+        """`(found on, taxon)` of each clutch."""
+        rows = Clutch.objects.order_by().values_list("pk", "found_on", "taxon_id")
+        return {key: rest for key, *rest in rows}
+
+    @cached_property
+    def deaths(self):
+        """The day each dead animal died."""
+        rows = Departure.objects.current().filter(kind="death").order_by()
+        return dict(rows.values_list("animal_id", "day"))
+
+    @cached_property
+    def first_days(self):
+        """The first day on which each animal came."""
+        rows = ArrivalMember.objects.order_by("-arrival__day").filter(
+            arrival__void=False, arrival__superseded_at__isnull=True
+        )
+        return dict(rows.values_list("animal_id", "arrival__day"))
+
+    @cached_property
+    def mature_days(self):
+        """The age at maturity of each taxon."""
+        return dict(Taxon.objects.values_list("pk", "mature_days"))
+
+    @cached_property
+    def candidates(self):
+        """`(statement, role, animal, mate, child, clutch, sure)` of each possible parent."""
+        rows = Candidate.objects.order_by().filter(
+            descent__void=False, descent__superseded_at__isnull=True
+        )
+        names = ("descent_id", "descent__role", "animal_id", "mate_id")
+        child = ("descent__animal_id", "descent__clutch_id", "weight", "descent__basis")
+        return [
+            (*row[:6], row[6] == 1 and row[7] in {"seen", "dna"} and row[1] != "pair")
+            for row in rows.values_list(*names, *child).iterator()
+        ]
+
+    @cached_property
+    def statements(self):
+        """The statements by child: of "animal" or "clutch", `{key: {role: (key, parents)}}`."""
+        found = {"animal": defaultdict(dict), "clutch": defaultdict(dict)}
+        for descent, role, animal, mate, child, clutch, _ in self.candidates:
+            table = found["animal"][child] if child else found["clutch"][clutch]
+            table.setdefault(role, (descent, set()))[1].update({animal, mate} - {None})
+        return found
+
+    def holding(self, key):
+        """Return the statements that hold for an animal, by role."""
+        shared = self.statements["clutch"].get(self.animals[key][CLUTCH], {})
+        return that_hold(self.statements["animal"].get(key, {}), shared)
+
+    @cached_property
+    def strong(self):
+        """The animals with a strong finding or statement, by sex."""
+        found = {"male": set(), "female": set()}
+        rows = SexFinding.objects.current().filter(basis__in=STRONG).order_by()
+        for key, sex in rows.values_list("animal_id", "sex"):
+            found[sex].add(key)
+        for _, role, animal, _, _, _, sure in self.candidates:
+            if sure:
+                found["male" if role == "sire" else "female"].add(animal)
+        return found
+
+    def rings(self):
+        """Return the keys of animals that descend from each other, circle by circle."""
+        graph = nx.DiGraph()
+        for key in self.animals:
+            for _, parents in self.holding(key).values():
+                graph.add_edges_from((parent, key) for parent in parents)
+        if nx.is_directed_acyclic_graph(graph):
+            return []
+        knots = nx.strongly_connected_components(graph)
+        return [self._ring(graph.subgraph(knot)) for knot in knots if len(knot) > 1]
+
+    def _ring(self, graph):
+        return [older for older, _ in nx.find_cycle(graph)]
