@@ -2,9 +2,12 @@
 
 from functools import cached_property
 
+from .lineage import AtWorst
 from .models import Descent, SexFinding, Sexing, conclude
 from .models.animals import Basis
 from .pedigree import lineage_of
+
+WHOLE = 40  # up to so many animals, everyone's kinship to everyone is worked out at once
 
 
 class Herd:
@@ -13,6 +16,7 @@ class Herd:
     def __init__(self, animals):
         self.animals = {a.pk: a for a in animals}
         self._kept = {}
+        self._rows = {}
 
     def once(self, key, make):
         """Return what `make()` gave the first time it was asked for under this key."""
@@ -36,12 +40,27 @@ class Herd:
 
     def kinship(self, a, b):
         """Return expected and at-worst kinship of two animals: F of their young."""
-        return self.lineage.kinship(a.pk, b.pk), self.lineage.at_worst(a.pk, b.pk)
+        return self._row(a)[b.pk]
+
+    def _row(self, a):
+        """Return the kinship of one animal to the whole herd, worked out once."""
+        if a.pk not in self._rows:
+            keys = list(self.animals)
+            rows = keys if len(keys) <= WHOLE else [a.pk]
+            expected = self.lineage.kinship_table(rows, keys).tolist()
+            worst, bounds = self.lineage.at_worst_table(rows, keys)
+            for key, *told in zip(rows, expected, worst.tolist(), bounds.tolist(), strict=True):
+                self._rows[key] = dict(zip(keys, map(_figures, *told), strict=True))
+        return self._rows[a.pk]
 
     @cached_property
     def parents(self):
         """The keys of everyone who may be a parent of each animal."""
         return possible_parents(self.animals.values())
+
+
+def _figures(expected, worst, is_bound):
+    return expected, AtWorst(worst, is_bound)
 
 
 def sexings_of(keys):
