@@ -18,7 +18,7 @@ from registry.lineage.table import kinship_table
 
 MOST_CHOICES = 4096
 ROUNDING = 1e-12
-CELLS_AT_ONCE = 2_000_000
+CELLS_AT_ONCE = 16_000_000
 MOST_CELLS = 3_000_000_000
 
 
@@ -86,6 +86,18 @@ def bound_table(strata, rows, columns, options):
     return sweep.table[np.ix_(sweep.slots(rows), sweep.slots(columns))][:, :, 0]
 
 
+def each_choice(strata, one, others, options):
+    """Kinship of a point with others, by (other, way to choose), and the rule that chose."""
+    rule = Each(options)
+    sweep = Sweep(strata, rule, asked=[one, *others]).run()
+    return sweep.between([one] * len(others), others), rule
+
+
+def cells(strata, asked, options):
+    """How many cells the table of all choices has at its widest, at most."""
+    return count_of(options) * (strata.width + asked + 1) ** 2
+
+
 def worst_case(descent, one, other):
     """The `Case` of two points; exact as well where even the bound is the expected figure."""
     strata = strata_of(descent.pedigree, descent.order, np.array([one, other]))
@@ -129,7 +141,7 @@ class _Search:
 
     def look(self, options):
         """Take the best choice among the options, if it beats the best so far."""
-        if count_of(options) * (self.strata.width + 3) ** 2 <= CELLS_AT_ONCE:
+        if cells(self.strata, 2, options) <= CELLS_AT_ONCE:
             self._take_apart(options)
             return
         if self.gave_up or self.bound(options) <= self.highest + ROUNDING:
@@ -152,9 +164,9 @@ class _Search:
             self.highest, self.chosen = value, chosen
 
     def _take_apart(self, options):
-        rule = Each(options)
-        sweep = Sweep(self.strata, rule, asked=self.pair).run()
-        values = sweep.between(*([point] for point in self.pair))[0]
+        one, other = self.pair
+        values, rule = each_choice(self.strata, one, [other], options)
+        values = values[0]
         at = int(values.argmax())
         if values[at] > self.highest:
             self.highest = float(values[at])

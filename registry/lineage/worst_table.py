@@ -6,14 +6,26 @@ import numpy as np
 
 from registry.lineage.pedigree import NOBODY
 from registry.lineage.sweep import strata_of
-from registry.lineage.worst import MOST_CHOICES, ROUNDING, bound_table, options_of, worst_case
+from registry.lineage.worst import (
+    CELLS_AT_ONCE,
+    MOST_CHOICES,
+    ROUNDING,
+    AtWorst,
+    bound_table,
+    cells,
+    each_choice,
+    options_of,
+    worst_case,
+)
+
+MOST_AT_ONCE = 16
 
 
 def worst_table(descent, rows, columns, expected):
     """At-worst kinship of each row point with each column point, and where it is a bound.
 
-    Pairs of more than 4,096 choices take their bound from one sweep over all; the others are
-    searched, once for animals that have the same parents.
+    Pairs of more than 4,096 choices take their bound from one sweep over all; of the others
+    every choice is taken apart, once for animals that have the same parents.
     """
     strata = strata_of(descent.pedigree, descent.order, np.concatenate([rows, columns]))
     if not strata.draws:
@@ -21,34 +33,47 @@ def worst_table(descent, rows, columns, expected):
     options = options_of(descent.pedigree, strata.draws)
     table = bound_table(strata, rows.tolist(), columns.tolist(), options)
     open_ = table > expected + ROUNDING
-    choices = _choices(strata, options, rows.tolist(), columns.tolist())
-    _search(descent, rows, columns, table, open_ & (choices > 1) & (choices <= MOST_CHOICES))
-    return table, open_ & (choices > MOST_CHOICES)
+    met = _Met(strata, options)
+    choices = met.choices(rows.tolist(), columns.tolist())
+    bounds = open_ & (choices > MOST_CHOICES)
+    searched = open_ & (choices > 1) & (choices <= MOST_CHOICES)
+    for row in np.flatnonzero(searched.any(axis=1)).tolist():
+        at = np.flatnonzero(searched[row])
+        found = _search(descent, met, int(rows[row]), columns[at].tolist())
+        table[row, at] = found
+        bounds[row, at] = [figure.is_bound for figure in found]
+    return table, bounds
 
 
-def _choices(strata, options, rows, columns):
-    """How many choices each pair has, as an array; counted no further than needed."""
-    met = _met(strata, options)
-    down, across = ([met[strata.rank[point]] for point in some] for some in (rows, columns))
-    sizes = [len(some) for some in options.values()]
-    known = {}
-    table = np.empty((len(rows), len(columns)), dtype=np.int64)
-    for row, one in enumerate(down):
-        for column, other in enumerate(across):
-            both = one | other
-            if both not in known:
-                known[both] = min(_product(both, sizes), MOST_CHOICES + 1)
-            table[row, column] = known[both]
-    return table
+class _Met:
+    """The drawn parents above each point, as bits in the order of the options."""
+
+    def __init__(self, strata, options):
+        self.sizes = [len(some) for some in options.values()]
+        bits = _bits(strata, {point: 1 << at for at, point in enumerate(options)})
+        self.of = dict(zip(strata.points.tolist(), bits, strict=False))
+        self._known = {}
+
+    def choices(self, rows, columns):
+        """How many choices each pair has, as an array; counted no further than needed."""
+        return np.array(
+            [[self.count(self.of[one] | self.of[other]) for other in columns] for one in rows],
+            dtype=np.int64,
+        ).reshape(len(rows), len(columns))
+
+    def most_with(self, bits):
+        """How many ways a group may have when one of it has those of `bits`."""
+        return min(4 * self.count(bits), MOST_CHOICES)
+
+    def count(self, bits):
+        """How many ways there are to choose at some drawn parents."""
+        if bits not in self._known:
+            sizes = (size for at, size in enumerate(self.sizes) if bits >> at & 1)
+            self._known[bits] = min(prod(sizes), MOST_CHOICES + 1)
+        return self._known[bits]
 
 
-def _product(bits, sizes):
-    return prod(size for at, size in enumerate(sizes) if bits >> at & 1)
-
-
-def _met(strata, options):
-    """For each rank the drawn parents above, as bits in the order of the options."""
-    bit = {point: 1 << at for at, point in enumerate(options)}
+def _bits(strata, bit):
     met = [0] * (len(strata.points) + 1)
     for rank, point in enumerate(strata.points.tolist()):
         draw = strata.draws.get(point)
@@ -61,14 +86,37 @@ def _met(strata, options):
     return met
 
 
-def _search(descent, rows, columns, table, searched):
-    known = {}
-    for row, column in np.argwhere(searched).tolist():
-        one, other = int(rows[row]), int(columns[column])
-        kind = _kind(descent, one, other)
-        if kind not in known:
-            known[kind] = worst_case(descent, one, other).figure
-        table[row, column] = known[kind]
+def _search(descent, met, one, others):
+    """The exact figures of a point with others, several at a time where they share choices."""
+    kinds = {}
+    for other in others:
+        kinds.setdefault(_kind(descent, one, other), other)
+    figure = {}
+    for group in _groups(met, one, list(kinds.values())):
+        figure.update(zip(group, _highest(descent, one, group), strict=True))
+    return [figure[kinds[_kind(descent, one, other)]] for other in others]
+
+
+def _groups(met, one, others):
+    """The others in groups of no more choices together than can be taken apart."""
+    groups, bits = [[]], 0
+    for other in sorted(others, key=lambda point: met.of[point]):
+        alone, together = met.of[one] | met.of[other], bits | met.of[one] | met.of[other]
+        if len(groups[-1]) < MOST_AT_ONCE and met.count(together) <= met.most_with(alone):
+            groups[-1].append(other)
+        else:
+            groups.append([other])
+            together = alone
+        bits = together
+    return filter(None, groups)
+
+
+def _highest(descent, one, others):
+    strata = strata_of(descent.pedigree, descent.order, np.array([one, *others]))
+    options = options_of(descent.pedigree, strata.draws)
+    if cells(strata, 1 + len(others), options) <= CELLS_AT_ONCE:
+        return map(AtWorst, each_choice(strata, one, others, options)[0].max(axis=1))
+    return [worst_case(descent, one, other).figure for other in others]
 
 
 def _kind(descent, one, other):
