@@ -8,7 +8,7 @@ from itertools import accumulate
 from registry.charts.batches import Batch, Happening
 from registry.charts.canvas import MARGIN, canvas, element, finished, group, labelled, line, write
 from registry.charts.chart import Chart
-from registry.charts.days import Days, tick_words
+from registry.charts.days import Days
 from registry.charts.happenings import course_line, mark, outline_bar, solid_bar
 from registry.charts.legend import add_legend, legend_height
 from registry.charts.lettering import clean, cut, width, written
@@ -94,10 +94,10 @@ def _state(batch):
 def _add_axis(body, axis, day, low):
     """Draw the months, and the day asked about as a line through all bars."""
     drawn = group(body, aria_hidden="true", class_="axis")
-    for tick in axis.ticks():
+    for tick, words in axis.labels():
         x = axis.at(tick)
         line(drawn, f"M{x:.1f},{TOP - 10}V{low:.1f}", stroke_width=0.6, stroke_opacity="0.25")
-        write(drawn, tick_words(tick), x, TOP - 16, font_size=SMALL, text_anchor="middle")
+        write(drawn, words, x, TOP - 16, font_size=SMALL, text_anchor="middle")
     x = axis.at(day)
     line(drawn, f"M{x:.1f},{TOP - 30}V{low:.1f}", stroke_dasharray="1.5 3", class_="today")
     side, anchor = (-4, "end") if x > NAMES + WIDE / 2 else (4, "start")
