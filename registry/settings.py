@@ -113,6 +113,8 @@ MIDDLEWARE = [
 PLACEMENT_RULES = [
     "registry.rules.animals_are_alive_and_here",
     "registry.rules.animals_are_in_one_place",
+    "quarantine.rules.newcomers_are_cleared",
+    "quarantine.rules.enclosures_are_disinfected",
     "registry.rules.taxa_cannot_cross",
     "registry.rules.taxa_live_apart",
     "registry.rules.localities_live_apart",
@@ -121,6 +123,7 @@ PLACEMENT_RULES = [
     "registry.rules.young_would_not_be_inbred",
     "registry.rules.young_leave_their_parents",
     "registry.rules.enclosure_has_room",
+    "quarantine.rules.units_are_not_mixed",
 ]
 PAIRING_RULES = PLACEMENT_RULES
 DEPARTURE_RULES = [
@@ -129,6 +132,7 @@ DEPARTURE_RULES = [
     "registry.departure_rules.receivers_are_named",
     "registry.departure_rules.nothing_is_entered_after_leaving",
     "registry.departure_rules.pairs_are_parted",
+    "quarantine.rules.leavers_are_cleared",
 ]
 CARRYING_RULES = []
 
@@ -175,8 +179,7 @@ USE_I18N = True
 USE_TZ = True
 
 STATIC_URL = "static/"
-STATIC_ROOT = DATA_DIR / "static"
-WHITENOISE_USE_FINDERS = True
+WHITENOISE_USE_FINDERS = True  # served from where they lie: nothing to collect
 MEDIA_ROOT = DATA_DIR / "media"
 MEDIA_URL = "files/"
 PAPER_MAX_BYTES = 10 * 1024 * 1024

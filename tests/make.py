@@ -72,8 +72,10 @@ def enclosure(code=None, unit=None, **more):
     return m.Enclosure.objects.create(code=code or _next("E"), unit=unit, **more)
 
 
-def animal(code=None, *, here_since=None, arrived=True, sex=None, basis="dna", **more):
-    """Return an adult of wild origin that came in 2020; `sex` adds a finding."""
+def animal(
+    code=None, *, here_since=None, arrived=True, cleared=True, sex=None, basis="dna", **more
+):
+    """Return an adult of wild origin, come and cleared in 2020; `sex` adds a finding."""
     here_since = here_since or date(2020, 1, 1)
     more.setdefault("taxon", taxon())
     if "locality" not in more:
@@ -82,6 +84,8 @@ def animal(code=None, *, here_since=None, arrived=True, sex=None, basis="dna", *
     made = m.Animal.objects.create(code=code or _next("A"), **more)
     if arrived and made.clutch_id is None:
         arrival([made], day=here_since)
+        if cleared:
+            clearance([made], day=here_since)
     if sex:
         finding(made, sex=sex, basis=basis, day=here_since)
     return made
@@ -95,6 +99,19 @@ def arrival(animals=(), *, day=DAY, kind="purchase", **more):
     made = m.Arrival.objects.create(day=day, kind=kind, **more)
     for one in animals:
         m.ArrivalMember.objects.create(arrival=made, animal=one)
+    return made
+
+
+def clearance(animals, *, day=DAY, isolation=None, by=None, **more):
+    """Return a signed release, by default of opening stock."""
+    from quarantine.models import Clearance
+
+    by = by or get_user_model().objects.filter(username="veterinarian").first()
+    more.setdefault("grounds", "" if isolation else "kept here for years, tested")
+    made = Clearance.objects.create(
+        isolation=isolation, day=day, signed_by=by or user("veterinarian"), **more
+    )
+    made.animals.set(animals)
     return made
 
 

@@ -1,0 +1,87 @@
+"""Changed evidence: later entries with which the rules, run for the day of clearance, say no."""
+
+from dataclasses import dataclass, replace
+from datetime import date
+
+from registry.phrases import written
+
+from .changes import Signature, changed_evidence
+from .dossier import dossiers
+from .ledger_rows import batch_key
+from .models import Clearance
+from .phrases import start_words, unmet_words
+from .suspects import suspects
+
+
+@dataclass(frozen=True, kw_only=True)
+class Change:
+    """What now speaks against a clearance; those released by it count as held until decided."""
+
+    clearance: Clearance
+    sentences: tuple[str, ...]
+    since: date
+
+    @property
+    def group(self):
+        """The batch that was released: its animals may still meet each other."""
+        return batch_key(self.clearance.isolation_id)
+
+    @property
+    def sentence(self):
+        """Say what has changed."""
+        day = written(self.clearance.day)
+        return f"the evidence for the clearance of {day} has changed: {' '.join(self.sentences)}"
+
+
+def changes_of(animals, on):
+    """Return what speaks against the last clearance of each cleared animal, by its key."""
+    last = last_clearances(animals, on)
+    changed = changes({row.pk: row for row in last.values()}.values())
+    return {key: changed[row.pk] for key, row in last.items() if row.pk in changed}
+
+
+def last_clearances(animals, on):
+    """Return the last clearance of each animal up to a day, by its key."""
+    through = Clearance.animals.through.objects.filter(
+        animal__in=[a.pk for a in animals],
+        clearance__day__lte=on,
+        clearance__void=False,
+        clearance__superseded_at__isnull=True,
+    )
+    rows = through.order_by("clearance__day", "clearance").values_list("animal", "clearance")
+    keys = dict(rows)
+    found = Clearance.objects.select_related("isolation__version__protocol")
+    found = found.in_bulk(set(keys.values()))
+    return {animal: found[key] for animal, key in keys.items()}
+
+
+def changes(clearances):
+    """Return what later entries say against each of these clearances, by its key."""
+    asked = [row for row in clearances if row.isolation_id]
+    return {row.pk: change for row in suspects(asked) if (change := change_of(row))}
+
+
+def change_of(clearance):
+    """Return what later entries say against one clearance, None where nothing does."""
+    asked = dossiers([clearance.isolation], clearance.day)
+    facts = replace(asked.true(clearance.isolation), batch=batch_key(clearance.isolation_id))
+    found = changed_evidence(facts, signature_of(clearance))
+    if found is None:
+        return None
+    assays = {a.code: a.name for a in facts.assays}
+    said = [unmet_words(point, assays) for point in found.unlisted]
+    if found.zero and not said:
+        said = [f"The days count from {written(found.zero.day)}: "]
+        said[0] += start_words(found.zero, assays, {}) + "."
+    return Change(clearance=clearance, sentences=tuple(said), since=clearance.day)
+
+
+def signature_of(clearance):
+    """Return what was signed, out of the evidence kept with it."""
+    kept = clearance.evidence
+    return Signature(
+        batch=batch_key(clearance.isolation_id),
+        day=clearance.day,
+        listed=frozenset(tuple(point) for point in kept.get("listed", ())),
+        zero=date.fromisoformat(kept["zero"]) if kept.get("zero") else clearance.day,
+    )

@@ -1,0 +1,290 @@
+"""Each kind of row about isolations as the facts their clock runs on, corrections included."""
+
+from datetime import timedelta
+from decimal import Decimal
+
+from django.db.models import Q
+from django.utils import timezone
+
+from registry.models import (
+    AnimalClass,
+    ArrivalMember,
+    Departure,
+    DepartureKind,
+    Missing,
+    Observation,
+    ObservationKind,
+    Stay,
+)
+
+from . import evidence as e
+from .ledger_rows import batch_key
+from .models import Clearance, Course, Isolation, Membership, Necropsy, Result, Sample
+from .protocols import Verdict
+from .wording import protocol_of
+
+DAY = timedelta(days=1)
+
+
+def key_of(row):
+    """Return the name by which the clock calls a row."""
+    return f"{row._meta.model_name}:{row.pk}"
+
+
+def pk_of(key):
+    """Return the primary key of the row a name calls."""
+    return int(key.rpartition(":")[2])
+
+
+def entry(row):
+    """Return when a row was entered and which entry it corrects."""
+    replaced = f"{row._meta.model_name}:{row.replaces_id}" if row.replaces_id else None
+    return {"key": key_of(row), "entered": on(row.entered_at), "replaces": replaced}
+
+
+def on(moment):
+    """Return the keeper's day of a moment, if there is one."""
+    return timezone.localdate(moment) if moment else None
+
+
+class Rows:
+    """The rows about some isolations, each kind fetched once, taken-back entries apart."""
+
+    def __init__(self, isolations):
+        self.keys = set(isolations)
+        self.withdrawals = []
+        self.isolations = self.standing(_chains(self.keys))
+        members = Membership.objects.filter(isolation__in=self.keys)
+        self.members = self.standing(members.select_related("animal__taxon"))
+        self.animals = {m.animal_id: m.animal for m in self.members}
+
+    def also(self, animals):
+        """Take in young that belong to a batch by birth only."""
+        self.animals |= {a.pk: a for a in animals}
+
+    def standing(self, rows):
+        """Return rows that say something; those that take one back are kept as such."""
+        rows = list(rows)
+        self.withdrawals += [
+            e.Withdrawal(**entry(row)) for row in rows if row.void and row.replaces_id
+        ]
+        return [row for row in rows if not row.void]
+
+    def about(self, model, *related, animals="animal__in", **more):
+        """Return the rows of a model about the animals."""
+        rows = model.objects.filter(**{animals: self.animals.keys()}, **more)
+        return self.standing(rows.select_related(*related) if related else rows)
+
+    def code(self, key):
+        """Return the code of an animal."""
+        return self.animals[key].code
+
+
+def _chains(keys):
+    """Return isolations with every earlier entry that they correct."""
+    wanted, found = set(keys), set(keys)
+    while wanted:
+        rows = Isolation.objects.filter(replaced_by__in=wanted)
+        wanted = set(rows.values_list("pk", flat=True)) - found
+        found |= wanted
+    rows = Isolation.objects.filter(pk__in=found).select_related("version__protocol", "split_from")
+    return rows.prefetch_related("version__tests__assay")
+
+
+def openings(rows):
+    """Yield the openings; a part under the protocol of its whole keeps that one's."""
+    newest = _newest(rows.isolations)
+    for row in rows.isolations:
+        if row.split_from_id and _keeps_opening(row):
+            continue
+        batch, protocol = batch_key(newest[row.pk]), protocol_of(row.version)
+        yield e.Opening(batch=batch, day=row.opened, protocol=protocol, **entry(row))
+
+
+def _newest(isolations):
+    """Return, for each entry about an isolation, the newest one: members point at that."""
+    after = {row.replaces_id: row.pk for row in isolations if row.replaces_id}
+    return {row.pk: _last(row.pk, after) for row in isolations}
+
+
+def _last(key, after):
+    while key in after:
+        key = after[key]
+    return key
+
+
+def _keeps_opening(row):
+    whole = row.split_from
+    return whole.version_id == row.version_id and whole.opened == row.opened
+
+
+def splits(rows):
+    """Yield how the batches were split."""
+    for row in rows.isolations:
+        if row.split_from_id and row.superseded_at is None:
+            whole, part = batch_key(row.split_from_id), batch_key(row.pk)
+            known = {"key": f"split:{row.pk}", "entered": on(row.entered_at)}
+            yield e.Split(whole=whole, part=part, day=row.split_on, **known)
+
+
+def memberships(rows):
+    """Yield who was in which batch, up to leaving it or leaving alive."""
+    parts = {i.pk: i for i in rows.isolations}
+    gone, signed, came = _leavings(rows), _signings(rows), _arrived(rows)
+    for row in rows.members:
+        left, told = _left(row, gone, signed)
+        yield e.Membership(
+            batch=batch_key(row.isolation_id),
+            member=rows.code(row.animal_id),
+            joined=row.start,
+            came=_coming(row, parts[row.isolation_id], came),
+            tailed=row.animal.taxon.animal_class == AnimalClass.TAILED,
+            left=left,
+            left_entered=told,
+            **entry(row),
+        )
+
+
+def _leavings(rows):
+    """Return the days on which each animal left alive, with the day of entry."""
+    found = {}
+    alive = Departure.objects.current().exclude(kind=DepartureKind.DEATH)
+    for row in alive.filter(animal__in=rows.animals):
+        found.setdefault(row.animal_id, []).append((row.day, on(row.entered_at)))
+    return found
+
+
+def _signings(rows):
+    """Return the days on which each animal was released from each isolation."""
+    signed = Clearance.objects.current().filter(isolation__in=rows.keys)
+    found = {}
+    for isolation, animal, day in signed.values_list("isolation", "animals", "day"):
+        found.setdefault((isolation, animal), set()).add(day)
+    return found
+
+
+def _arrived(rows):
+    rows = ArrivalMember.objects.filter(animal__in=rows.animals, arrival__void=False)
+    return set(rows.values_list("animal", flat=True))
+
+
+def _left(row, gone, signed):
+    """Return the day a member left and when that was entered; on a release it is still there."""
+    days = [(row.end, on(row.ended_at or row.entered_at))] if row.end else []
+    days += [(day, told) for day, told in gone.get(row.animal_id, ()) if day >= row.start]
+    if not days:
+        return None, None
+    day, told = min(days)
+    released = signed.get((row.isolation_id, row.animal_id), ())
+    return (day + DAY if day in released else day), told
+
+
+def _coming(row, isolation, arrived):
+    animal = row.animal
+    if isolation.split_from_id and row.start == isolation.split_on:
+        return e.Coming.PARTED
+    if animal.pk not in arrived and animal.clutch_id and animal.separated_on == row.start:
+        return e.Coming.BORN
+    return e.Coming.ADDED
+
+
+def stays(rows):
+    """Yield where the members stayed."""
+    for row in rows.about(Stay, "enclosure"):
+        yield e.Stay(
+            member=rows.code(row.animal_id),
+            enclosure=row.enclosure.code,
+            unit=str(row.enclosure.unit_id),
+            first=row.start,
+            last=row.end,
+            last_entered=on(row.ended_at),
+            **entry(row),
+        )
+
+
+def samples(rows, places):
+    """Yield the samples that name a member or were taken where one stayed."""
+    about = Q(animals__in=rows.animals) | Q(enclosure__code__in=places)
+    found = Sample.objects.filter(about).select_related("assay", "enclosure").distinct()
+    for row in rows.standing(found.prefetch_related("animals")):
+        yield e.Sample(
+            taken=row.day,
+            assays=(row.assay.code,),
+            members=frozenset(a.code for a in row.animals.all()),
+            enclosure=row.enclosure.code if row.enclosure else None,
+            **entry(row),
+        )
+
+
+def results(rows, samples):
+    """Yield what the laboratory reported of the samples."""
+    keys = {pk_of(sample.key) for sample in samples}
+    for row in rows.standing(
+        Result.objects.filter(sample__in=keys).select_related("sample__assay")
+    ):
+        yield e.Result(
+            sample=f"sample:{row.sample_id}",
+            assay=row.sample.assay.code,
+            outcome=e.Outcome(row.outcome),
+            reported=row.day,
+            verdict=Verdict(row.verdict) if row.verdict else None,
+            **entry(row),
+        )
+
+
+def courses(rows):
+    """Yield the treatments of the batches."""
+    found = Course.objects.filter(isolation__in=rows.keys).select_related("assay")
+    for row in rows.standing(found):
+        yield e.Course(
+            batch=batch_key(row.isolation_id),
+            against=frozenset({row.assay.code} if row.assay else ()),
+            first_dose=row.start,
+            planned_last=row.planned_last,
+            last_dose=row.end,
+            last_entered=on(row.ended_at),
+            **entry(row),
+        )
+
+
+def deaths(rows):
+    """Yield the deaths of members."""
+    for row in rows.about(Departure, kind=DepartureKind.DEATH):
+        yield e.Death(member=rows.code(row.animal_id), day=row.day, **entry(row))
+
+
+def missing(rows):
+    """Yield the members that were not found."""
+    for row in rows.about(Missing):
+        yield e.Missing(
+            member=rows.code(row.animal_id),
+            since=row.day,
+            found=row.found_on,
+            found_entered=on(row.found_at),
+            **entry(row),
+        )
+
+
+def necropsies(rows):
+    """Yield what was found of the deaths."""
+    for row in rows.about(Necropsy, "death", animals="death__animal__in"):
+        member = rows.code(row.death.animal_id)
+        yield e.Necropsy(member=member, accepted=row.settles, **entry(row))
+
+
+def observations(rows):
+    """Yield weights, meals and signs of the members."""
+    kinds = [k for k in ObservationKind if k != ObservationKind.NOTE]
+    for row in rows.about(Observation, kind__in=kinds):
+        yield _observed(row, rows.code(row.animal_id))
+
+
+def _observed(row, member):
+    if row.kind == ObservationKind.WEIGHT:
+        grams = Decimal(row.grams)
+        return e.Weight(member=member, day=row.start, grams=grams, **entry(row))
+    if row.kind == ObservationKind.SIGN:
+        ended = {"gone": row.end, "gone_entered": on(row.ended_at)}
+        return e.Sign(member=member, what=row.text, first=row.start, **ended, **entry(row))
+    eaten = row.kind == ObservationKind.ATE
+    return e.Meal(member=member, day=row.start, eaten=eaten, **entry(row))

@@ -1,0 +1,105 @@
+"""The register's rows about some animals as the dated facts contacts and standings follow from."""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+from registry.models import Animal, Clutch
+
+from . import ledger_rows as rows
+from .facts import Facts, known_on, true_on
+from .models import ProtocolVersion
+from .reach import Reach
+from .standing import standings
+from .whereabouts import PERSISTENCE, whereabouts
+
+
+def who(animal_or_clutch):
+    """Return the name by which the facts call an animal or a clutch, unique over both."""
+    code = animal_or_clutch.code
+    return f"clutch:{code}" if isinstance(animal_or_clutch, Clutch) else code
+
+
+def named(key):
+    """Return what people call somebody the facts name."""
+    return key.replace("clutch:", "clutch ", 1) if key.startswith("clutch:") else key
+
+
+def persistence():
+    """Return how long an enclosure passes something on: the longest of the protocols in force."""
+    newest = {}
+    versions = ProtocolVersion.objects.filter(protocol__retired=False).order_by("number")
+    for protocol, days in versions.values_list("protocol", "persistence_days"):
+        newest[protocol] = days
+    return max(newest.values(), default=PERSISTENCE)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Ledger:
+    """Facts of everyone who can bear on some animals on a day, with what follows from them."""
+
+    on: object
+    facts: Facts
+    persistence: int = PERSISTENCE
+
+    @cached_property
+    def true(self):
+        """What was true on the day, as known today."""
+        return true_on(self.facts, self.on)
+
+    @cached_property
+    def known(self):
+        """What was known on the day."""
+        return known_on(self.facts, self.on)
+
+    @cached_property
+    def standings(self):
+        """Who is held on the day, as known today."""
+        return standings(self.true, self.persistence)
+
+    @cached_property
+    def standings_known(self):
+        """Who was known to be held on the day."""
+        return standings(self.known, self.persistence)
+
+    @cached_property
+    def where(self):
+        """Who was where up to the day, as known today."""
+        return whereabouts(self.true, self.persistence)
+
+
+def ledger(animals, on, *, clutches=(), enclosures=(), since=None):
+    """Return the facts on which the standing of animals and clutches rests, up to a day.
+
+    `since` is the first day asked about; what each one was before its last clearance does not
+    matter. Enclosures are named where what was left in them counts.
+    """
+    days = persistence()
+    reach = Reach(on, days)
+    for animal in animals:
+        reach.want(Animal, animal.pk, since or on, on)
+    for clutch in clutches:
+        reach.want(Clutch, clutch.pk, since or on, on)
+    for enclosure in enclosures:
+        reach.want("enclosures", enclosure.pk, since or on, on)
+    return Ledger(on=on, facts=facts_of(reach.follow()), persistence=days)
+
+
+def facts_of(reach):
+    """Return the facts about everyone reached."""
+    codes = rows.codes_of(reach)
+    return Facts(
+        stays=tuple(rows.stays(reach, codes)),
+        stations=tuple(rows.stations(codes)),
+        disinfections=tuple(rows.disinfections(reach, codes)),
+        transfers=tuple(rows.transfers(reach, codes)),
+        arrivals=tuple(rows.arrivals(reach, codes)),
+        departures=tuple(rows.departures(reach, codes)),
+        deaths=tuple(rows.deaths(reach, codes)),
+        layings=tuple(rows.layings(reach, codes)),
+        births=tuple(rows.births(reach, codes)),
+        batches=tuple(rows.batches(reach, codes)),
+        memberships=tuple(rows.memberships(reach, codes)),
+        clearances=tuple(rows.clearances(reach, codes)),
+        hand_holds=tuple(rows.hand_holds(reach, codes)),
+        positives=tuple(rows.positives(reach, codes)),
+    )

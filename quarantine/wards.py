@@ -1,0 +1,45 @@
+"""Which batches are in isolation on a day, and who of each is living and still in it."""
+
+from django.db.models import Exists, OuterRef
+
+from registry.models import Animal, Departure
+
+from .models import Clearance, Isolation, Membership
+
+
+def released(on):
+    """Return, for a membership, whether its animal was released from the batch by a day."""
+    rows = Clearance.objects.current().filter(
+        isolation=OuterRef("isolation"), animals=OuterRef("animal"), day__lte=on
+    )
+    return Exists(rows.filter(day__gte=OuterRef("start")))
+
+
+def gone(on):
+    """Return, for a membership, whether its animal died or left since, by a day."""
+    rows = Departure.objects.current().filter(animal=OuterRef("animal"), day__lte=on)
+    return Exists(rows.filter(day__gte=OuterRef("start")))
+
+
+def waiting(on):
+    """Return the memberships of those that wait for release on a day."""
+    running = Membership.objects.current().running(on)
+    return running.filter(~released(on), ~gone(on), isolation__superseded_at__isnull=True)
+
+
+def open_on(on):
+    """Return the isolations in which somebody waits for release on a day, the oldest first."""
+    keys = waiting(on).values("isolation")
+    rows = Isolation.objects.current().filter(pk__in=keys, opened__lte=on)
+    return rows.select_related("version__protocol").order_by("opened", "pk")
+
+
+def members_on(isolation, on):
+    """Return the animals that belong to a batch on a day and have neither died nor left."""
+    mine = Membership.objects.current().running(on).filter(~gone(on), isolation=isolation)
+    return list(Animal.objects.filter(pk__in=mine.values("animal")).select_related("taxon"))
+
+
+def is_released(isolation, on):
+    """Return whether nobody of a batch waits any more."""
+    return not waiting(on).filter(isolation=isolation).exists()
