@@ -26,6 +26,7 @@ class Leaving:
     kind: str
     receiver: Party | None = None
     entered_on: date | None = None
+    instead_of: Departure | None = None
     herd_given: Herd | None = field(default=None, compare=False)
 
     @cached_property
@@ -35,8 +36,11 @@ class Leaving:
 
     @cached_property
     def presences(self):
-        """When each of them came and went."""
-        return self.herd.once("presence", lambda: presences(self.herd.animals))
+        """When each of them came and went, without the departure that is corrected."""
+        found = presences(self.herd.animals)
+        if old := self.instead_of:
+            found[old.animal_id].goings.remove((old.day, old.kind))
+        return found
 
     @cached_property
     def backs(self):

@@ -10,7 +10,7 @@ from registry.objections import ReasonsMissing, Stopped
 from registry.placement import Placement, place
 from tests import make
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("only_the_register")]
 DAY = make.DAY
 BEFORE, AFTER = date(2026, 3, 1), date(2026, 3, 3)
 NOON = datetime(2026, 3, 10, 12, tzinfo=UTC)

@@ -229,7 +229,7 @@ def test_a_parent_of_a_taxon_that_can_cross_is_taken():
 def test_a_second_statement_for_one_role_is_refused_until_it_names_the_first():
     clutch, a, b = make.clutch(), make.animal("A"), make.animal("B")
     first = state(clutch, "sire", a)
-    with pytest.raises(AlreadyStated, match="sire of K.*: A"):
+    with pytest.raises(AlreadyStated, match=r"sire of K.*: A"):
         state(clutch, "sire", b)
     with pytest.raises(ReasonMissing):
         state(clutch, "sire", b, replaces=first, why=" ")

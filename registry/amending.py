@@ -1,0 +1,100 @@
+"""Corrections of moves and departures: what was entered wrong is replaced, through the same door."""
+
+from django.db import transaction
+from django.utils import timezone
+
+from .departing import Leaving, end_what_ran
+from .departing import objections as departure_objections
+from .models import Stay
+from .objections import settle
+from .placement import Placement, end_stay, place
+
+
+def _who(stay):
+    """Return whom a stay is of, as a placement takes it."""
+    if stay.animal_id:
+        return {"animals": (stay.animal,)}
+    return {"clutches": (stay.clutch,)}
+
+
+def _before(stay):
+    """Return the stay that the start of another ended, or None."""
+    rows = Stay.objects.current().filter(animal=stay.animal, clutch=stay.clutch, end=stay.start)
+    return rows.exclude(pk=stay.pk).order_by("-start").first()
+
+
+@transaction.atomic
+def take_back(stay, *, by, why, reasons=None, breach=None, at=None):
+    """Enter that a move never was: whoever moved stayed where it had been before.
+
+    Goes through every placement rule, as the company there may have changed since.
+    """
+    moment = at or timezone.now()
+    before = _before(stay)
+    stay.withdrawn(by=by, why=why, at=moment)
+    if before is None:
+        return None
+    placement = Placement(day=stay.start, enclosure=before.enclosure, until=stay.end, **_who(stay))
+    return place(placement, by=by, reasons=reasons, breach=breach, at=moment)[0]
+
+
+@transaction.atomic
+def correct_move(stay, *, day, enclosure, by, why, reasons=None, breach=None, at=None):
+    """Enter that a move was on another day, or to another enclosure; return the new stay."""
+    moment = at or timezone.now()
+    how = {"by": by, "reasons": reasons, "breach": breach, "at": moment}
+    before = _before(stay)
+    stay.withdrawn(by=by, why=why, at=moment)
+    if before and day > stay.start:
+        gap = Placement(day=stay.start, enclosure=before.enclosure, until=day, **_who(stay))
+        place(gap, **how)
+    if before and before.start <= day < stay.start:
+        end_stay(before, day, by, moment, why)
+    placement = Placement(day=day, enclosure=enclosure, until=stay.end, **_who(stay))
+    return place(placement, **how)[0]
+
+
+@transaction.atomic
+def take_back_departure(departure, *, by, why, reasons=None, breach=None, at=None):
+    """Enter that an animal never left: it stayed where it had been."""
+    moment = at or timezone.now()
+    before = _left(departure)
+    departure.withdrawn(by=by, why=why, at=moment)
+    if before is None:
+        return None
+    placement = Placement(
+        day=departure.day, enclosure=before.enclosure, animals=(departure.animal,)
+    )
+    return place(placement, by=by, reasons=reasons, breach=breach, at=moment)[0]
+
+
+@transaction.atomic
+def correct_departure(departure, changes, *, by, why, reasons=None, breach=None, at=None):
+    """Enter that an animal left otherwise than recorded; `changes` are by field name."""
+    moment = at or timezone.now()
+    leaving = _leaving(departure, changes, timezone.localdate(moment))
+    settle(departure_objections(leaving), reasons or {})
+    new = departure.corrected(by=by, why=why, at=moment, **changes)
+    if new.day > departure.day and (before := _left(departure)):
+        gap = Placement(
+            day=departure.day,
+            enclosure=before.enclosure,
+            animals=(departure.animal,),
+            until=new.day,
+        )
+        place(gap, by=by, reasons=reasons, breach=breach, at=moment)
+    end_what_ran(leaving, by, moment)
+    return new
+
+
+def _leaving(departure, changes, on):
+    """Return the departure as it would be, in the place of the one on record."""
+    kept = {"day": departure.day, "kind": departure.kind, "receiver": departure.receiver}
+    told = {name: changes.get(name, value) for name, value in kept.items()}
+    return Leaving(animals=(departure.animal,), entered_on=on, instead_of=departure, **told)
+
+
+def _left(departure):
+    """Return the stay that a departure ended, or None."""
+    rows = Stay.objects.current().filter(animal=departure.animal, end=departure.day)
+    return rows.order_by("-start").first()

@@ -1,0 +1,131 @@
+"""The doors by which a clutch is entered, counted, and comes to its end."""
+
+from django.db import transaction
+from django.db.models import Max, Sum
+from django.utils import timezone
+
+from .conception import laying_of
+from .lifetime import NotOnThatDay, refuse_ahead
+from .models import Clutch, Loss, Pairing, Stage, StageCount, Stay
+from .parentage import state_parents
+from .phrases import written
+from .placement import Placement, end_stay, place
+
+ORDER = [stage.value for stage in Stage]
+
+
+class CountRefused(Exception):
+    """A count that does not fit those on record; the earlier one is corrected instead."""
+
+
+@transaction.atomic
+def enter_clutch(
+    clutch, *, into, parents=(), basis="housed", note="", count=None, by, reasons=None, breach=None,
+    at=None,
+):  # fmt: skip
+    """Enter a clutch that was found: where it stands, how many, and who its parents may be.
+
+    `parents` are `(role, candidates)` as `housing.statements()` gives them, or
+    `(role, candidates, basis)` where one of them was seen.
+    """
+    moment = at or timezone.now()
+    refuse_ahead(clutch.found_on, moment)
+    clutch.full_clean()
+    clutch.save()
+    placement = Placement(day=clutch.found_on, enclosure=into, clutches=(clutch,))
+    place(placement, by=by, reasons=reasons, breach=breach, at=moment)
+    count_stage(clutch, clutch.found_as, clutch.found_on, count, by, at=moment)
+    for role, candidates, *own in parents:
+        own_basis = own[0] if own else basis
+        state_parents(
+            clutch, role, candidates, own_basis, clutch.found_on, by, note=note, at=moment
+        )
+    _link_pairing(clutch)
+    return clutch
+
+
+def _link_pairing(clutch):
+    """Name the pairing in force of a sire and a dam that are both known."""
+    known = {}
+    for descent in clutch.descents.current().exclude(role="pair").prefetch_related("candidates"):
+        rows = descent.candidates.all()
+        if len(rows) == 1 and rows[0].weight == 1:
+            known[descent.role] = rows[0].animal_id
+    if len(known) == 2:
+        last, two = laying_of(clutch).last, list(known.values())
+        rows = Pairing.objects.current().filter(first__in=two, second__in=two, began_on__lte=last)
+        clutch.pairing = rows.exclude(ended_on__lt=laying_of(clutch).first).first()
+        clutch.save(update_fields=["pairing"])
+
+
+def count_stage(clutch, stage, day, count, by, at=None):
+    """Enter how many of a clutch had reached a stage by a day; None where nobody counted."""
+    moment = at or timezone.now()
+    _refuse_day(clutch, day, moment)
+    if count is not None:
+        _refuse_count(clutch, stage, day, count)
+    return StageCount.objects.create(
+        clutch=clutch, stage=stage, day=day, count=count, entered_at=moment, entered_by=by
+    )
+
+
+def _refuse_day(clutch, day, moment):
+    refuse_ahead(day, moment)
+    if day < clutch.found_on:
+        raise NotOnThatDay(f"{clutch} was found on {written(clutch.found_on)}.")
+
+
+def _refuse_count(clutch, stage, day, count):
+    """Refuse a count above an earlier stage's, below a later one's, or falling in its own."""
+    for row in clutch.stages.current().filter(count__isnull=False):
+        behind = ORDER.index(row.stage) - ORDER.index(stage)
+        said = f"{row.count} {row.stage} on {written(row.day)}"
+        if behind < 0 and count > row.count:
+            raise CountRefused(f"More {stage} than were counted before: {said}. {MEND}")
+        if behind > 0 and count < row.count:
+            raise CountRefused(f"Fewer {stage} than were counted later on: {said}. {MEND}")
+        if behind == 0 and (day - row.day).days * (count - row.count) < 0:
+            raise CountRefused(f"How many had become {stage} does not fall: {said}. {MEND}")
+
+
+MEND = "One of the two is wrong; correct the earlier count, or this one."
+
+
+def lose(clutch, count, reason, day, by, left=False, at=None):
+    """Enter that some of a clutch were lost, or left alive as eggs or larvae, with the reason."""
+    moment = at or timezone.now()
+    _refuse_day(clutch, day, moment)
+    rest = remaining(clutch)
+    if count < 1 or (rest is not None and count > rest):
+        raise CountRefused(f"There are {rest if rest is not None else 'some'} left in {clutch}.")
+    return Loss.objects.create(
+        clutch=clutch,
+        count=count,
+        reason=reason,
+        day=day,
+        left=left,
+        entered_at=moment,
+        entered_by=by,
+    )
+
+
+def remaining(clutch):
+    """Return how many can still be in a clutch at most; None where nobody ever counted."""
+    most = clutch.stages.current().aggregate(most=Max("count"))["most"]
+    if most is None:
+        return None
+    lost = clutch.losses.current().aggregate(lost=Sum("count"))["lost"] or 0
+    return max(most - lost - clutch.young.count(), 0)
+
+
+def end_clutch(clutch, day, by, at=None):
+    """Enter that nothing of a clutch is left where it stood."""
+    moment = at or timezone.now()
+    _refuse_day(clutch, day, moment)
+    for stay in Stay.objects.current().running(day).filter(clutch=clutch):
+        end_stay(stay, day, by, moment, f"Nothing was left of {clutch}.")
+
+
+def is_running(clutch: Clutch, on):
+    """Return whether a clutch still stands somewhere on a day."""
+    return clutch.stays.current().running(on).exists()
