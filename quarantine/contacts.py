@@ -8,7 +8,8 @@ Traces along these meetings are in ``quarantine.traces``.
 from dataclasses import dataclass
 from datetime import date
 
-from quarantine.whereabouts import FOREVER
+from quarantine.facts import Facts, Stay
+from quarantine.whereabouts import FOREVER, whereabouts
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -92,7 +93,6 @@ def would_meet(where, stay):
 
     Those it would take from others and those it would give to stays already planned there.
 
-    >>> from quarantine.facts import Stay
     >>> stay = Stay(who="D-09", enclosure="E10", start=date(2026, 6, 13))
     >>> [(m.giver, m.taker, m.how) for m in would_meet(_example(), stay)]
     [('D-09', 'D-02', 'direct'), ('D-09', 'D-03', 'direct'), ('D-09', 'D-07', 'direct')]
@@ -107,8 +107,7 @@ def would_meet(where, stay):
 def unit_contacts(where, who, start, until):
     """Weaker contacts: who shared a unit, but no enclosure, with ``who`` in those days.
 
-    >>> from quarantine.facts import Facts, Station, Stay
-    >>> from quarantine.whereabouts import whereabouts
+    >>> from quarantine.facts import Station
     >>> stations = tuple(Station(enclosure=e, unit="rack") for e in ("E1", "E2"))
     >>> stays = tuple(Stay(who=w, enclosure=e, start=date(2026, 3, d))
     ...     for w, e, d in (("A", "E1", 1), ("B", "E2", 5)))
@@ -188,9 +187,6 @@ def _contact(who, other, unit, first, last):
 
 def _example():
     """The loaned animal of the doctests: D-03 with D-02 in E10, then D-07 comes there."""
-    from quarantine.facts import Facts, Stay
-    from quarantine.whereabouts import whereabouts
-
     stays = (
         Stay(who="D-02", enclosure="E10", start=date(2026, 6, 1), end=date(2026, 6, 14)),
         Stay(who="D-02", enclosure="E11", start=date(2026, 6, 14)),

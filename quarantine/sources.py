@@ -127,6 +127,7 @@ class _Scan:
         for last in range(day, done):
             for visit in self.closing.get(last, ()):
                 self._ask(heap, visit, day)
+                self._offer(heap, visit.who, day)
             for giver in {step.giver for step in self.pending.get(last, ())}:
                 self._offer(heap, giver, day)
         for young, _ in self.born.get(day, ()):

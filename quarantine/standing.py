@@ -1,20 +1,20 @@
-"""What each animal or clutch is on a day, and why: pure, one forward sweep over the days.
+"""What each animal or clutch is on a day, and why. Pure: every question takes its day.
 
-standings(facts, persistence=200) -> Standings
-    .on(who, day) -> Standing | None          None: not here, not known, or dead
-    .history(who) -> tuple[Span, ...]         the whole life in spans, oldest first
-    .cleared(who, day) -> bool
-    .of_one_batch(whos, day) -> bool          all held, all in one batch (placement's exception)
-    .members(batch, day) -> tuple[str, ...]   living, named or by birth
-    .last_met(batch, day) -> LastMet | None   cause 5 of day zero
-proposed(standings, stays, ended=()) -> Standings    the same with stays added and stays ended
-newly_held(before, after) -> list[NewlyHeld]         what a proposal or a late entry would do
-
-Give it ``quarantine.facts.true_on(facts, day)`` or ``known_on(facts, day)``.
+``standings`` goes once over all days; the answers are then looked up.  Give it
+``quarantine.facts.true_on(facts, day)`` or ``known_on(facts, day)``; with facts that are not cut
+at a day, stays already planned are part of the answer.
 """
 
+from bisect import bisect_left
 from dataclasses import dataclass
 from datetime import date
+from functools import cached_property
+
+from quarantine.agenda import agenda, with_stays
+from quarantine.encounters import Hold, Story, last_encounter
+from quarantine.spans import Past, Was
+from quarantine.sweep import Sweep
+from quarantine.whereabouts import FOREVER, PERSISTENCE, whereabouts
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -22,9 +22,10 @@ class Reason:
     """Why somebody is held, and since when for this reason.
 
     ``kind`` is "arrival", "batch" (joined it), "stay" (known only from one), "hand", "positive",
-    "met" or "born".  ``source`` is whom it met, or the clutch it was born from; ``batch`` the batch
-    it joined, or the source's batch that day; ``how`` and ``enclosure`` tell a meeting;
-    ``key`` is that of the fact (arrival, hold, positive).
+    "met" or "born".  ``source`` is whom it met, or the clutch it was born from (a clutch: whom it
+    was laid among); ``batch`` the batch it joined, or the source's batch that day; ``how``
+    ("direct", "through", "things", "born") and ``enclosure`` tell a meeting; ``key`` is that of
+    the fact (arrival, membership, hold, positive).
     """
 
     kind: str
@@ -56,9 +57,9 @@ class Span:
 class Standing:
     """What one is at the end of a day: ``state`` is "cleared", "held" or "never".
 
-    ``batch`` is the batch it is in; where nobody opened one, a name that begins with
-    "arrival:", "stay:", "hand:", "positive:", "exposed:" or "born:".  ``by_birth`` tells that it
-    is in it only because its parents are.
+    ``reasons`` are those up to that day.  ``batch`` is the batch it is in; where nobody opened
+    one, a name that begins with "arrival:", "stay:", "hand:", "positive:", "exposed:", "left:" or
+    "born:".  ``by_birth``: it is in it only because its parents are, and joined by no addition.
     """
 
     who: str
@@ -83,8 +84,280 @@ class LastMet:
 
 @dataclass(frozen=True, kw_only=True)
 class NewlyHeld:
-    """Held after, and not before (or only later): since when and why."""
+    """Held afterwards, and before only later or not at all: since when, and why."""
 
     who: str
     since: date
     reason: Reason
+
+
+@dataclass(frozen=True, kw_only=True)
+class Moved:
+    """The last meeting of a batch (cause 5 of its day zero), before and after."""
+
+    batch: str
+    before: LastMet | None
+    after: LastMet | None
+
+
+def standings(facts, persistence=PERSISTENCE):
+    """Find what everybody is on every day; ``persistence`` is in days.
+
+    >>> from quarantine.facts import Arrival, Clearance, Facts, Stay
+    >>> june = lambda day: date(2026, 6, day)
+    >>> found = standings(Facts(
+    ...     arrivals=(Arrival(who=("D-02",), day=june(1)), Arrival(who=("D-03",), day=june(10))),
+    ...     clearances=(Clearance(who=("D-02",), day=june(1)),),
+    ...     stays=(Stay(who="D-02", enclosure="E10", start=june(1)),
+    ...            Stay(who="D-03", enclosure="E10", start=june(12), end=june(14))),
+    ... ))
+    >>> found.on("D-02", june(11)).state, found.on("D-02", june(12)).state
+    ('cleared', 'held')
+    >>> [(r.kind, r.source, r.day.day) for r in found.on("D-02", june(30)).reasons]
+    [('met', 'D-03', 12)]
+    >>> found.last_met(found.on("D-02", june(30)).batch, june(30)).day
+    datetime.date(2026, 6, 13)
+    """
+    return _swept(agenda(facts, whereabouts(facts, persistence)), Sweep, ())
+
+
+def proposed(before, stays):
+    """The standings as they would be with these stays; each ends the mover's running stay.
+
+    Only the days from the first change on are gone over again.
+
+    >>> from quarantine.facts import Arrival, Clearance, Facts, Stay
+    >>> june = lambda day: date(2026, 6, day)
+    >>> now = standings(Facts(
+    ...     arrivals=(Arrival(who=("D-02",), day=june(1)), Arrival(who=("D-03",), day=june(10))),
+    ...     clearances=(Clearance(who=("D-02",), day=june(1)),),
+    ...     stays=(Stay(who="D-02", enclosure="E10", start=june(1)),
+    ...            Stay(who="D-03", enclosure="Q1", start=june(10))),
+    ... ))
+    >>> then = proposed(now, [Stay(who="D-03", enclosure="E10", start=june(12))])
+    >>> [(held.who, held.since.day) for held in newly_held(now, then)]
+    [('D-02', 12)]
+    """
+    new, first = with_stays(before.agenda, stays)
+    kept = [rest for rest in before.rests if rest[0] < first]
+    return _swept(new, lambda agenda: Sweep(agenda, kept[-1][1] if kept else None), kept)
+
+
+def newly_held(before, after):
+    """Who is held after, and was not, or only later, before; by day and code."""
+    found = []
+    for who in after.changed_since(before):
+        known = {span.since for span in before.holds_of(who)}
+        for hold in after.holds_of(who):
+            if not any(hold.since == since for since in known):
+                found.append(_newly(who, hold))
+    return sorted(found, key=lambda x: (x.since, x.who))
+
+
+def moved(before, after, day):
+    """The batches whose last meeting up to ``day`` is another after than before."""
+    batches = sorted({*before.batches_on(day), *after.batches_on(day)})
+    pairs = (
+        Moved(batch=batch, before=before.last_met(batch, day), after=after.last_met(batch, day))
+        for batch in batches
+    )
+    return [pair for pair in pairs if pair.before != pair.after]
+
+
+class Standings:
+    """Everybody's spans and batches; made by ``standings`` or ``proposed``."""
+
+    def __init__(self, agenda, sweep, rests):
+        self.agenda, self.where, self.rests = agenda, agenda.where, rests
+        self._sweep = sweep
+
+    def on(self, who, day):
+        """What one is at the end of a day; ``None`` if it is not here, or not known."""
+        at = day.toordinal()
+        for past in self._lives(who):
+            if past.since <= at < past.end:
+                return self._standing(who, past, at)
+        return None
+
+    def cleared(self, who, day):
+        """Whether one is here on a day and cleared."""
+        standing = self.on(who, day)
+        return standing is not None and standing.state == "cleared"
+
+    def of_one_batch(self, whos, day):
+        """Whether all of these are held and of one batch, so that they may be together."""
+        standings = [self.on(who, day) for who in whos]
+        if None in standings or any(standing.state == "cleared" for standing in standings):
+            return False
+        return len({standing.batch for standing in standings}) <= 1
+
+    def history(self, who):
+        """One's whole life here in spans, oldest first."""
+        return tuple(_span(who, past) for past in self._lives(who))
+
+    def members(self, batch, day):
+        """Who is in a batch on a day, by membership, by birth or for want of one; by code."""
+        at = day.toordinal()
+        return tuple(sorted({w for w, since, end in self._in(batch) if since <= at < end}))
+
+    def batches_on(self, day):
+        """The batches that have a member on a day."""
+        at = day.toordinal()
+        return {
+            was.batch
+            for lives in self._story.batches.values()
+            for was in lives
+            if was.since <= at < was.end
+        }
+
+    def last_met(self, batch, day):
+        """Cause 5 of day zero: the batch's last meeting with others, up to ``day`` included."""
+        members = self._in(batch)
+        return _last_met(last_encounter(self._story, batch, members, day.toordinal()))
+
+    def last_met_of(self, who, day):
+        """The same of one member, for the batch it is in on ``day``."""
+        standing = self.on(who, day)
+        if standing is None or not standing.batch:
+            return None
+        members = [m for m in self._in(standing.batch) if m[0] == who]
+        found = last_encounter(self._story, standing.batch, members, day.toordinal())
+        return _last_met(found)
+
+    def left_dirty(self, enclosure, day):
+        """Who left something in an enclosure while held, still in force on ``day``: (who, batch).
+
+        What the rule asks: an enclosure that last held animals not cleared when they left, and
+        that was not disinfected since.  ``batch`` is the one it was in when it left.
+        """
+        found = set()
+        for trail in self.where.trails_in(enclosure, day.toordinal()):
+            for hold in self.holds_of(trail.who):
+                if hold.carries(trail):
+                    found.add((trail.who, self._batch_at(trail.who, trail.by)))
+        return tuple(sorted(found))
+
+    def holds_of(self, who):
+        """One's holds, oldest first, as the sweep notes them (days as ordinals)."""
+        return self._story.holds.get(who, ())
+
+    def changed_since(self, before):
+        """Those whose life differs from the one in other standings."""
+        mine, theirs = self._sweep, before._sweep
+        whos = mine.now.keys() | mine.pasts.keys()
+        return [
+            who
+            for who in whos
+            if mine.now.get(who) != theirs.now.get(who)
+            or mine.pasts.get(who) != theirs.pasts.get(who)
+        ]
+
+    def _lives(self, who):
+        pasts = self._sweep.pasts.get(who, ())
+        now = self._sweep.now.get(who)
+        return (*pasts, Past(now.since, FOREVER, now.held, now.whys, "")) if now else pasts
+
+    def _standing(self, who, past, at):
+        batch, via = self._inside(who, at)
+        never = batch in self.agenda.batches and self.agenda.batches[batch].never
+        held = "never" if never and not via else "held"
+        return Standing(
+            who=who,
+            state=held if past.held else "cleared",
+            since=_date(past.since),
+            reasons=tuple(_reason(why) for why in past.whys if why.day <= at),
+            batch=batch,
+            by_birth=bool(via),
+        )
+
+    def _inside(self, who, at):
+        for was in self._story.batches.get(who, ()):
+            if was.since <= at < was.end:
+                return was.batch, was.via
+        return "", ""
+
+    def _batch_at(self, who, at):
+        return self._inside(who, at)[0]
+
+    def _in(self, batch):
+        """``(who, since, end)`` of all that ever were in a batch."""
+        return self._rolls.get(batch, ())
+
+    @cached_property
+    def _story(self):
+        sweep = self._sweep
+        holds = {who: _holds(self._lives(who)) for who in sweep.pasts.keys() | sweep.now.keys()}
+        batches = dict(sweep.weres)
+        for who, inside in sweep.ins.items():
+            was = Was(inside.batch, inside.since, FOREVER, inside.via)
+            batches[who] = (*batches.get(who, ()), was)
+        return Story(self.where, holds, batches)
+
+    @cached_property
+    def _rolls(self):
+        rolls = {}
+        for who, lives in self._story.batches.items():
+            for was in lives:
+                rolls.setdefault(was.batch, []).append((who, was.since, was.end))
+        return rolls
+
+
+def _swept(agenda, start, rests):
+    """Go over the days that are left, keeping some states to go on from."""
+    rests, sweep = list(rests), start(agenda)
+    first = bisect_left(agenda.days, rests[-1][0] + 1) if rests else 0
+    keep = _to_keep(len(agenda.days) - first)
+    for count, day in enumerate(agenda.days[first:], 1):
+        sweep.step(day)
+        if count in keep:
+            rests.append((day, sweep.snapshot()))
+    return Standings(agenda, sweep, rests)
+
+
+def _to_keep(days):
+    """After how many days to keep the state: ever more densely towards the last.
+
+    Going on from the nearest is then at most twice the work there is, and a handful are kept.
+    """
+    return {days - (1 << power) for power in range(days.bit_length())}
+
+
+def _holds(pasts):
+    """The holds among one's spans."""
+    return tuple(_hold(past) for past in pasts if past.held)
+
+
+def _hold(past):
+    cleared = past.end if past.ended == "clearance" else None
+    last = past.end if past.ended in ("departure", "death") else past.end - 1
+    return Hold(past.since, last, cleared, past.whys)
+
+
+def _newly(who, hold):
+    return NewlyHeld(who=who, since=_date(hold.since), reason=_reason(hold.whys[0]))
+
+
+def _span(who, past):
+    return Span(
+        who=who,
+        state="held" if past.held else "cleared",
+        start=_date(past.since),
+        end=None if past.end == FOREVER else _date(past.end),
+        reasons=tuple(map(_reason, past.whys)),
+        ended=past.ended,
+    )
+
+
+def _reason(why):
+    return Reason(**why._asdict() | {"day": _date(why.day)})
+
+
+def _last_met(found):
+    if found is None:
+        return None
+    fields = found._asdict() | {"day": _date(found.day), "reason": _reason(found.why)}
+    del fields["why"]
+    return LastMet(**fields)
+
+
+_date = date.fromordinal

@@ -72,6 +72,8 @@ class Lane:
 
     def overlapping(self, first, last):
         """Visits of which some day lies from ``first`` to ``last``, both included."""
+        if last < first:
+            return
         for i in range(bisect_right(self.starts, last) - 1, -1, -1):
             if self.reach[i] < first:
                 return
@@ -95,7 +97,8 @@ class Whereabouts:
 
     def __init__(self, persistence):
         self.persistence = persistence
-        self.visits_of = {}
+        self.stays_of = {}  # as entered
+        self.visits_of = {}  # those that go on in one enclosure made one
         self.lanes = {}
         self.leaves = {}
         self.washed = {}
@@ -105,6 +108,7 @@ class Whereabouts:
         self.racks = {}
         self.births = []
         self.layings = []
+        self.parents = {}
         self.clutch_of = {}
         self.broods = {}
 
@@ -142,16 +146,16 @@ class Whereabouts:
                 yield from self._carried(target, trail, day + 1)
 
     def _left_by(self, visit):
-        until = self._until(visit.enclosure, visit.end, visit.end)
+        until = self.in_force(visit.enclosure, visit.end, visit.end)
         return Trail(visit.who, visit.end, until, visit.last, visit.last, "through")
 
-    def _until(self, enclosure, left, day):
-        """How long what was left on one day and lies here since another is in force."""
+    def in_force(self, enclosure, left, day):
+        """The last day on which what was left on one day, and lies here since another, counts."""
         return min(left + self.persistence, self.clean_before(enclosure, day))
 
     def _moved(self, trail, day, target):
         """The trail as things bring it on into another enclosure: it gets no younger."""
-        return trail._replace(until=self._until(target, trail.left, day), how="things")
+        return trail._replace(until=self.in_force(target, trail.left, day), how="things")
 
     def _carried(self, source, trail, first):
         """What things moved on from an enclosure, from day ``first``, make of a trail in it."""
@@ -185,6 +189,7 @@ class Whereabouts:
         """The same with proposed stays; each ends the running visit of the one that moves."""
         other = Whereabouts(self.persistence)
         other.__dict__.update(self.__dict__)
+        other.stays_of = dict(self.stays_of)
         other.visits_of, other.lanes = dict(self.visits_of), dict(self.lanes)
         for stay in stays:
             other._take_in(stay)
@@ -193,17 +198,20 @@ class Whereabouts:
     def _take_in(self, stay):
         leaves = self.leaves.get(stay.who, ())
         new = _clipped(stay, leaves)
-        old = self.visits_of.get(stay.who, [])
         going = {FOREVER, *(leave.day for leave in leaves)}
-        ended = [_ended(v, new.start) if v.end in going and _covers(v, new) else v for v in old]
-        self.visits_of[stay.who] = _joined([*ended, new], leaves)
-        for enclosure in {v.enclosure for v in (*old, new)}:
+        self.stays_of[stay.who] = [
+            _ended(old, new.start) if old.end in going and _covers(old, new) else old
+            for old in self.stays_of.get(stay.who, ())
+        ] + [new]
+        before = self.visits_of.get(stay.who, ())
+        self.visits_of[stay.who] = _joined(self.stays_of[stay.who], leaves)
+        for enclosure in {v.enclosure for v in (*before, new)}:
             others = [v for v in self.lane(enclosure).visits if v.who != stay.who]
             own = [v for v in self.visits_of[stay.who] if v.enclosure == enclosure]
             self.lanes[enclosure] = Lane(others + own)
 
 
-def whereabouts(facts, *, persistence=PERSISTENCE):
+def whereabouts(facts, persistence=PERSISTENCE):
     """Put the facts in order; ``persistence`` is in days.
 
     >>> from quarantine.facts import Facts, Stay
@@ -213,7 +221,10 @@ def whereabouts(facts, *, persistence=PERSISTENCE):
     """
     where = Whereabouts(persistence)
     where.leaves = _leaves(facts)
-    where.visits_of = _visits(facts, where.leaves)
+    where.stays_of = _stays(facts, where.leaves)
+    where.visits_of = {
+        who: _joined(stays, where.leaves.get(who, ())) for who, stays in where.stays_of.items()
+    }
     in_enclosure = _grouped(
         (visit.enclosure, visit) for visits in where.visits_of.values() for visit in visits
     )
@@ -226,6 +237,7 @@ def whereabouts(facts, *, persistence=PERSISTENCE):
     where.racks = _grouped((s.unit, (s.enclosure, *_days_of(s))) for s in facts.stations)
     where.births = [(b.who, b.clutch, _begun(b.who, b.day, where)) for b in facts.births]
     where.layings = [(x.clutch, x.parents, _begun(x.clutch, x.day, where)) for x in facts.layings]
+    where.parents = {clutch: parents for clutch, parents, _ in where.layings}
     where.clutch_of = {who: (clutch, day) for who, clutch, day in where.births}
     where.broods = _grouped((clutch, (day, who)) for who, clutch, day in where.births)
     return where
@@ -254,14 +266,14 @@ def _begun(who, day, where):
     return min(day.toordinal(), visits[0].start) if visits else day.toordinal()
 
 
-def _visits(facts, leaves):
+def _stays(facts, leaves):
     visits = defaultdict(list)
     for stay in facts.stays:
         visits[stay.who].append(_clipped(stay, leaves.get(stay.who, ())))
     for laying in facts.layings:
         day = laying.day.toordinal()
         visits[laying.clutch].append(Visit(laying.clutch, laying.enclosure, day, day, day))
-    return {who: _joined(of_one, leaves.get(who, ())) for who, of_one in visits.items()}
+    return dict(visits)
 
 
 def _clipped(stay, leaves):
@@ -288,7 +300,7 @@ def _joined(visits, leaves):
         return visits
     apart = {leave.day for leave in leaves}
     joined = []
-    for visit in sorted(visits, key=lambda v: (v.start, v.end)):
+    for visit in sorted(visits, key=lambda v: (v.start, -v.end)):
         at = next((i for i, v in enumerate(joined) if _continues(v, visit, apart)), None)
         if at is None:
             joined.append(visit)
