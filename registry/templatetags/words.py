@@ -40,6 +40,16 @@ def plain(when):
 
 
 @register.filter
+def dated(when, precision):
+    """Show a day no more exactly than it is known: about 3 Oct 2026, Oct 2026, 2026, unknown."""
+    text = phrases.dated(when, precision)
+    if text == "unknown":
+        return text
+    known = {"month": "%Y-%m", "year": "%Y"}.get(precision, "%Y-%m-%d")
+    return format_html('<time datetime="{}">{}</time>', when.strftime(known), text)
+
+
+@register.filter
 def moment(when):
     """Show a moment to the minute: 3 Oct 2026, 14:05."""
     if not isinstance(when, datetime):

@@ -1,0 +1,100 @@
+"""A real browser, pointed at the site as the tests fill it."""
+
+import shutil
+from contextlib import contextmanager
+from pathlib import Path
+
+import pytest
+from asgiref.local import _ThreadCriticalLocal
+from django.test import Client
+from playwright.sync_api import sync_playwright
+
+from tests import make
+
+DESK = {"width": 1280, "height": 860}
+PHONE = {"width": 360, "height": 740}
+QUIET = [  # a browser that looks nothing up but the pages of the tests
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-quic",
+    "--disable-sync",
+    "--no-first-run",
+]
+
+
+@pytest.fixture(scope="session")
+def chromium():
+    """Start Chromium once; without one these tests are skipped, or fail where none may be."""
+    with _one_thread_is_one_connection(), sync_playwright() as play:
+        started = play.chromium.launch(executable_path=_program(play), args=QUIET)
+        yield started
+        started.close()
+
+
+@contextmanager
+def _one_thread_is_one_connection():
+    """Keep Django on its connection while Playwright's loop runs in the thread of the tests.
+
+    A running loop makes Django refuse the database, and hand out a second connection if forced;
+    nothing here is asynchronous, so a connection for each thread stays right.
+    """
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("DJANGO_ALLOW_ASYNC_UNSAFE", "1")
+        patch.setattr(_ThreadCriticalLocal, "_get_storage", lambda local: local._storage)
+        yield
+
+
+def _program(play):
+    """Return Playwright's own Chromium or the machine's."""
+    own = Path(play.chromium.executable_path)
+    found = str(own) if own.exists() else shutil.which("chromium") or shutil.which("google-chrome")
+    if not found:
+        pytest.skip(
+            "No Chromium: install your system's chromium package,"
+            " or run `.venv/bin/python -m playwright install chromium`."
+        )
+    return found
+
+
+@pytest.fixture(scope="session")
+def live_server(django_db_setup, live_server):
+    """Serve the site once the tests' database is there, so that both use one connection."""
+    return live_server
+
+
+@pytest.fixture
+def keeper(transactional_db):
+    """Somebody with every right, who is signed in wherever a page is opened."""
+    return make.user("keeper", superuser=True, staff=True)
+
+
+@pytest.fixture
+def opened(chromium, live_server, keeper):
+    """Open a page of the site: `opened("/path/")`, as on a phone or in the dark if asked for."""
+    contexts = []
+
+    def show(path, *, size=DESK, scheme="light", scripts=True, signed_in=True):
+        context = chromium.new_context(
+            viewport=size,
+            color_scheme=scheme,
+            java_script_enabled=scripts,
+            has_touch=size is PHONE,
+            is_mobile=size is PHONE,
+        )
+        if signed_in:
+            context.add_cookies([_cookie(keeper, live_server.url)])
+        contexts.append(context)
+        page = context.new_page()
+        page.goto(live_server.url + path)
+        return page
+
+    yield show
+    for context in contexts:
+        context.close()
+
+
+def _cookie(person, address):
+    """Return the cookie of somebody signed in."""
+    client = Client()
+    client.force_login(person)
+    return {"name": "sessionid", "value": client.cookies["sessionid"].value, "url": address}
