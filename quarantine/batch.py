@@ -30,7 +30,10 @@ class Positive:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Batch:
-    """The facts of a batch that stand on ``day``; ``covered`` are the animals of each sample."""
+    """The facts of a batch that stand on ``day``.
+
+    ``covered`` are the animals of each sample, ``reported`` the results by sample and assay.
+    """
 
     facts: Facts
     day: date
@@ -39,6 +42,7 @@ class Batch:
     living: tuple[Membership, ...]
     deaths: tuple[Death, ...]
     covered: dict[str, frozenset[str]]
+    reported: dict[tuple[str, str], list[Result]]
     positives: tuple[Positive, ...]
     courses: tuple[Course, ...]
 
@@ -59,6 +63,7 @@ def gathered(facts: Facts, day: date) -> Batch:
         living=tuple(living(facts, day)),
         deaths=tuple(deaths(facts, day)),
         covered=covered,
+        reported=_reported(facts),
         positives=tuple(_positives(facts, covered, when)),
         courses=tuple(_courses(facts)),
     )
@@ -80,6 +85,13 @@ def _covered(facts: Facts) -> dict[str, frozenset[str]]:
         sample.key: sample.members or _staying(in_enclosure.get(sample.enclosure, ()), sample.taken)
         for sample in facts.samples
     }
+
+
+def _reported(facts: Facts) -> dict[tuple[str, str], list[Result]]:
+    reported: dict[tuple[str, str], list[Result]] = {}
+    for result in facts.results:
+        reported.setdefault((result.sample, result.assay), []).append(result)
+    return reported
 
 
 def _staying(stays, day):

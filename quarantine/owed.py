@@ -34,17 +34,14 @@ class Progress:
 
 def progress(batch: Batch, zero: date) -> list[Progress]:
     """Return how far each test of the protocol is, its days counted from a day zero."""
-    reported = _reported(batch)
     event = last_event(batch)
-    return [
-        _progress(batch, test, _window(batch, test, zero, event), reported)
-        for test in batch.protocol.tests
-    ]
+    tests = batch.protocol.tests
+    return [_progress(batch, test, _window(batch, test, zero, event)) for test in tests]
 
 
-def _progress(batch, test, window, reported) -> Progress:
+def _progress(batch, test, window) -> Progress:
     asked = [m.member for m in batch.living if m.tailed or not test.tailed_only]
-    samples = _samples(batch, test, window, reported)
+    samples = _samples(batch, test, window)
     plans: dict[tuple, Plan] = {}
     for member in asked:
         taken = samples.setdefault(member, ())
@@ -83,22 +80,15 @@ def _washouts(batch: Batch, test: Test) -> Iterator[tuple[int, int]]:
             yield course.first_dose.toordinal(), last
 
 
-def _reported(batch: Batch) -> dict[tuple[str, str], list[Result]]:
-    reported: dict[tuple[str, str], list[Result]] = {}
-    for result in batch.facts.results:
-        reported.setdefault((result.sample, result.assay), []).append(result)
-    return reported
-
-
-def _samples(batch, test, window, reported) -> dict[str, tuple[tuple[int, int], ...]]:
+def _samples(batch, test, window) -> dict[str, tuple[tuple[int, int], ...]]:
     """Return for each member the samples that count or may, as (taken, result known) days."""
     samples: dict[str, list[tuple[int, int]]] = {}
     for sample in batch.facts.samples:
-        if _stands_for(sample, test) and counts(sample.taken.toordinal(), window):
-            results = reported.get((sample.key, test.assay), ())
-            known = _known(sample, test.assay, results, batch)
+        taken = sample.taken.toordinal()
+        if _stands_for(sample, test) and counts(taken, window):
+            known = _known(sample, test.assay, batch)
             for member in batch.covered[sample.key] if known else ():
-                samples.setdefault(member, []).append((sample.taken.toordinal(), known))
+                samples.setdefault(member, []).append((taken, known))
     return {member: tuple(sorted(taken)) for member, taken in samples.items()}
 
 
@@ -106,10 +96,11 @@ def _stands_for(sample: Sample, test: Test) -> bool:
     return bool(sample.members) or test.per == Per.ENCLOSURE
 
 
-def _known(sample, assay, results, batch) -> int | None:
+def _known(sample, assay, batch) -> int | None:
     """Return the day on which a sample meets the test, ``None`` where it does not or will not."""
-    if _is_awaited(sample, assay, results, batch):
+    if _is_awaited(sample, assay, batch):
         return _expected(sample, batch).toordinal()
+    results = batch.reported.get((sample.key, assay), ())
     met = bool(results) and all(_may_meet(result, batch) for result in results)
     if met and any(result.outcome != Outcome.INCONCLUSIVE for result in results):
         return batch.day.toordinal()
@@ -122,8 +113,9 @@ def _may_meet(result: Result, batch: Batch) -> bool:
     return verdict_of(result, batch.facts) == Verdict.ACCEPTED
 
 
-def _is_awaited(sample, assay, results, batch) -> bool:
+def _is_awaited(sample, assay, batch) -> bool:
     """Tell whether nothing is reported: a positive known since is none, unless it is accepted."""
+    results = batch.reported.get((sample.key, assay))
     if not results:
         return assay in sample.assays
     return all(r.reported > batch.day and _may_meet(r, batch) for r in results)
@@ -136,7 +128,6 @@ def _expected(sample: Sample, batch: Batch) -> date:
 
 def awaited(batch: Batch) -> list[Awaited]:
     """Return the samples of the batch whose results are not reported, oldest first."""
-    reported = _reported(batch)
     found = (
         Awaited(
             sample=sample.key,
@@ -147,9 +138,8 @@ def awaited(batch: Batch) -> list[Awaited]:
             expected=_expected(sample, batch),
         )
         for sample in batch.facts.samples
-        if (members := _of_the_batch(sample, batch))
         for assay in sample.assays
-        if _is_awaited(sample, assay, reported.get((sample.key, assay), ()), batch)
+        if _is_awaited(sample, assay, batch) and (members := _of_the_batch(sample, batch))
     )
     return sorted(found, key=lambda a: (a.taken, a.assay, a.sample))
 

@@ -182,7 +182,7 @@ def batches(draw):
     return facts
 
 
-@settings(max_examples=400)
+@settings(max_examples=400, deadline=None)
 @given(batches(), days)
 def test_the_clock_and_the_slow_clock_agree(facts, today):
     reading = true_on(facts, today)
@@ -193,6 +193,7 @@ def test_the_clock_and_the_slow_clock_agree(facts, today):
     assert reading.possible == (expected == today)
 
 
+@settings(deadline=None)
 @given(batches(), days, st.randoms(use_true_random=False))
 def test_the_order_of_entry_does_not_matter(facts, today, random):
     mixed = replace(
@@ -202,17 +203,20 @@ def test_the_order_of_entry_does_not_matter(facts, today, random):
     assert known_on(mixed, today) == known_on(facts, today)
 
 
+@settings(deadline=None)
 @given(batches(), starting | sampled(), days)
 def test_no_fact_but_an_explained_death_moves_day_zero_back(facts, more, today):
     assert true_on(plus(facts, more), today).zero.day >= true_on(facts, today).zero.day
 
 
+@settings(deadline=None)
 @given(batches())
 def test_day_zero_never_moves_back_as_days_pass(facts):
     zeros = [true_on(facts, day(n)).zero.day for n in range(LAST + 1)]
     assert zeros == sorted(zeros)
 
 
+@settings(deadline=None)
 @given(batches(), days)
 def test_a_forecast_that_comes_true_is_the_release_day(facts, today):
     so_far = dated_up_to(standing(facts), today)

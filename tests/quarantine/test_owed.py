@@ -105,6 +105,11 @@ class TestWhomASampleStandsFor:
         due = true_on(facts, on("5 Mar")).due
         assert [(d.enclosure, d.members) for d in due] == [(None, ("M3",)), ("Q2", ("M1", "M2"))]
 
+    def test_a_member_that_stays_nowhere_is_due_by_itself(self):
+        facts = batch("M1", stays("M1", "Q1", "2 Mar", "4 Mar"), rules=FAECAL)
+        due = [true_on(facts, on(day)).due[0] for day in ("3 Mar", "4 Mar")]
+        assert [(d.enclosure, d.members) for d in due] == [("Q1", ("M1",)), (None, ("M1",))]
+
     def test_a_test_for_tailed_animals_is_owed_by_them_alone(self):
         facts = batch("M1", joins("T1", "2 Mar", tailed=True), rules=IMPORT)
         bsal = [u for u in true_on(facts, on("1 Jun")).unmet if u.assay == "bsal-pcr"]
@@ -225,6 +230,14 @@ class TestWashout:
         reading = true_on(facts, on("12 Mar"))
         assert [d.day for d in reading.due] == [on("27 Mar")]
         assert reading.best == on("27 Mar") + timedelta(days=7)
+
+    def test_while_a_cure_runs_samples_are_due_from_the_day_zero_it_will_leave(self):
+        rules = protocol(asking("ranavirus-pcr", first_from=14, last_from=14), min_days=20)
+        facts = batch(
+            "M1", positive("M1", "10 Mar"), course("12 Mar", planned="20 Mar"), rules=rules
+        )
+        assert true_on(facts, on("11 Mar")).due[0].day == on("24 Mar")
+        assert true_on(facts, on("12 Mar")).due[0].day == on("4 Apr")
 
     def test_the_washout_of_a_running_course_follows_its_planned_last_dose(self):
         facts = batch("M1", course("10 Mar", planned="20 Mar"), rules=FROM_ZERO)

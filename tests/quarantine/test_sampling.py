@@ -3,7 +3,7 @@
 from itertools import combinations, pairwise
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from quarantine.sampling import Plan, Window, counts, free_from, pick, plan
@@ -115,6 +115,7 @@ def meets(days, asked):
     return free and apart and days[0] >= asked.first_from and days[-1] >= asked.last_from
 
 
+@settings(deadline=None)
 @given(trials())
 def test_no_choice_of_samples_is_ready_earlier(trial):
     """Compare with every choice among the samples taken and every day yet to come."""
@@ -127,6 +128,7 @@ def test_no_choice_of_samples_is_ready_earlier(trial):
             assert not meets([day for day, _ in chosen], asked)
 
 
+@settings(deadline=None)
 @given(trials())
 def test_the_plan_itself_meets_the_test_on_its_day(trial):
     samples, asked = trial
