@@ -112,7 +112,10 @@ class UnitArrival:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Sample:
-    """A sample of named animals, or of an enclosure and whoever stayed there, for some assays."""
+    """A sample of named animals, or of an enclosure and whoever stayed there, for some assays.
+
+    Where animals are named, the enclosure only says where they were.
+    """
 
     key: str
     taken: date
