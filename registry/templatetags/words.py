@@ -42,11 +42,11 @@ def plain(when):
 @register.filter
 def dated(when, precision):
     """Show a day no more exactly than it is known: about 3 Oct 2026, Oct 2026, 2026, unknown."""
-    text = phrases.dated(when, precision)
-    if text == "unknown":
-        return text
-    known = {"month": "%Y-%m", "year": "%Y"}.get(precision, "%Y-%m-%d")
-    return format_html('<time datetime="{}">{}</time>', when.strftime(known), text)
+    found = as_date(when)
+    if found is None or precision == "unknown":
+        return "unknown"
+    known = found.strftime({"month": "%Y-%m", "year": "%Y"}.get(precision, "%Y-%m-%d"))
+    return format_html('<time datetime="{}">{}</time>', known, phrases.dated(found, precision))
 
 
 @register.filter
