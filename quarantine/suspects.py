@@ -42,7 +42,7 @@ def _touched(keys):
     late = [rows.filter(**{f"{t}__entered_at__gt": SIGNED, f"{d}__lte": DAY}) for t, d in TRAILS]
     late += [rows.filter(**{f"{t}__ended_at__gt": SIGNED, f"{t}__end__lte": DAY}) for t in ENDINGS]
     first, *others = (found.values_list("pk") for found in late)
-    return [key for (key,) in first.union(*others)]
+    return [key for (key,) in first.union(*others).order_by()]
 
 
 def _reworded(clearances):

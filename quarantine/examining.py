@@ -1,0 +1,76 @@
+"""Necropsies: what was found of a death, or that a veterinarian finds nothing."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from django.db import transaction
+from django.utils import timezone
+
+from registry.models import DepartureKind, Party
+from registry.phrases import written
+
+from .models import Assay, Necropsy, Outcome, Result, Sample
+from .refusals import ActRefused
+
+
+@dataclass(frozen=True, kw_only=True)
+class Finding:
+    """What a necropsy reports: the cause, whether it is accepted, what tested positive."""
+
+    day: date
+    cause: str = ""
+    accepted: bool = False
+    none_can_be_found: bool = False
+    veterinarian: Party | None = None
+    positive: tuple[Assay, ...] = ()
+    verdict: str = ""
+
+
+@transaction.atomic
+def enter_necropsy(death, finding, *, by, at=None):
+    """Enter a necropsy; each positive in it is a sample of the carcass, dated on the death."""
+    moment = at or timezone.now()
+    _refuse(death, finding, timezone.localdate(moment))
+    necropsy = Necropsy.objects.create(
+        death=death,
+        day=finding.day,
+        cause=finding.cause.strip(),
+        accepted=finding.accepted,
+        none_can_be_found=finding.none_can_be_found,
+        veterinarian=finding.veterinarian,
+        entered_at=moment,
+        entered_by=by,
+    )
+    for assay in finding.positive:
+        _positive(death, assay, finding, by, moment)
+    return necropsy
+
+
+def _positive(death, assay, finding, by, moment):
+    entry = {"entered_at": moment, "entered_by": by}
+    sample = Sample.objects.create(assay=assay, day=death.day, carcass=True, **entry)
+    sample.animals.set([death.animal])
+    Result.objects.create(
+        sample=sample,
+        day=finding.day,
+        outcome=Outcome.POSITIVE,
+        verdict=finding.verdict,
+        note="Found in the necropsy.",
+        **entry,
+    )
+
+
+def _refuse(death, finding, today):
+    if death.kind != DepartureKind.DEATH or death.superseded_at or death.void:
+        raise ActRefused("A necropsy is of a death on record.")
+    if finding.day < death.day:
+        text = f"{death.animal} died on {written(death.day)}; it was not examined before."
+        raise ActRefused(text, "day")
+    if finding.day > today:
+        raise ActRefused(f"{written(finding.day)} is still to come.", "day")
+    if finding.accepted and not finding.cause.strip() and not finding.none_can_be_found:
+        raise ActRefused("Name the cause that is accepted.", "cause")
+    if finding.none_can_be_found and finding.veterinarian is None:
+        raise ActRefused("Name the veterinarian who says so.", "veterinarian")
+    if finding.verdict and not finding.positive:
+        raise ActRefused("A verdict is of a positive; say what was positive.", "verdict")
