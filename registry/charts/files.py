@@ -2,7 +2,7 @@
 
 from xml.etree import ElementTree
 
-import vl_convert
+from registry.charts.apart import done_apart
 
 SVG = "http://www.w3.org/2000/svg"
 INK, PAPER = "#1a1a1a", "#ffffff"
@@ -29,16 +29,19 @@ def svg_file(svg):
 
 
 def png_file(svg):
-    """Make a PNG, twice as fine as the page, less fine where it would pass 25 million pixels."""
+    """Make a PNG in greys, twice as fine as the page, less fine past 25 million pixels.
+
+    Raises LayoutFailed, as `pdf_file` does, where the file is not ready in time.
+    """
     alone = _alone(svg)
     pixels = float(alone.get("width")) * float(alone.get("height"))
     scale = min(SHARPNESS, (MOST_PIXELS / pixels) ** 0.5)
-    return vl_convert.svg_to_png(ElementTree.tostring(alone, encoding="unicode"), scale=scale)
+    return done_apart("png", ElementTree.tostring(alone, encoding="unicode"), str(scale))
 
 
 def pdf_file(svg):
     """Make a PDF of one page, with its text as text."""
-    return vl_convert.svg_to_pdf(ElementTree.tostring(_alone(svg), encoding="unicode"))
+    return done_apart("pdf", ElementTree.tostring(_alone(svg), encoding="unicode"))
 
 
 def _alone(svg):

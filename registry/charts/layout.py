@@ -1,20 +1,16 @@
 """Where everything goes: Graphviz places boxes and lines, in a process of its own."""
 
 import json
-import subprocess
-import sys
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import batched
-from pathlib import Path
-from threading import BoundedSemaphore
 
+from registry.charts.apart import LayoutFailed, done_apart
 from registry.charts.dot import skeleton
 
-SECONDS = 30
+__all__ = ["Layout", "LayoutFailed", "TooMuchToDraw", "place"]
+
 MOST = 6000
-CHILD = Path(__file__).with_name("layout_child.py")
-AT_ONCE = BoundedSemaphore(2)
 
 
 class TooMuchToDraw(ValueError):
@@ -26,10 +22,6 @@ class TooMuchToDraw(ValueError):
             "Choose fewer generations."
         )
         self.parts, self.most = parts, MOST
-
-
-class LayoutFailed(RuntimeError):
-    """Graphviz found no layout, in time or at all."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -59,18 +51,7 @@ def place(sketch):
 @lru_cache(maxsize=32)
 def _places(source):
     """Ask Graphviz for the places; the same graph has the same places, so they are kept."""
-    command = [sys.executable, "-I", str(CHILD)]
-    try:
-        with AT_ONCE:
-            done = subprocess.run(
-                command, input=source.encode(), capture_output=True, timeout=SECONDS, check=True
-            )
-    except subprocess.TimeoutExpired as slow:
-        raise LayoutFailed(f"No layout was found within {SECONDS} seconds.") from slow
-    except subprocess.CalledProcessError as failed:
-        told = failed.stderr.decode(errors="replace").strip()[-500:]
-        raise LayoutFailed(f"Graphviz could not lay the picture out: {told}") from failed
-    return done.stdout.decode()
+    return done_apart("layout", source)
 
 
 def _read(text, keys):

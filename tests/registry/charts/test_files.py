@@ -3,12 +3,14 @@
 import re
 from concurrent.futures import ThreadPoolExecutor
 from io import BytesIO
+from time import sleep
 from xml.etree import ElementTree
 
 import pytest
 from PIL import Image, ImageChops
 
-from registry.charts import files
+from registry.charts import apart, files
+from registry.charts.apart import LayoutFailed
 from registry.charts.drawing import draw
 from registry.charts.files import pdf_file, png_file, svg_file
 from registry.charts.founders import FounderShare, founder_shares
@@ -90,3 +92,26 @@ def test_many_threads_make_the_files_that_one_makes():
     alone = [png_file(svg) for svg in pictures]
     with ThreadPoolExecutor(4) as pool:
         assert list(pool.map(png_file, pictures)) == alone
+
+
+@pytest.mark.parametrize("make", [png_file, pdf_file])
+def test_a_file_that_takes_too_long_is_given_up(monkeypatch, tmp_path, make):
+    svg = _svg()
+    slow = tmp_path / "slow.py"
+    slow.write_text("import time; time.sleep(30)")
+    monkeypatch.setattr(apart, "CHILD", slow)
+    monkeypatch.setattr(apart, "SECONDS", 0.2)
+    with pytest.raises(LayoutFailed, match="within"):
+        make(svg)
+
+
+def test_the_site_goes_on_while_a_file_is_made():
+    """The lock of this process stays free: another thread gets its turn again and again."""
+    svg = draw(pedigree_sketch(drawn({f"Y{n}": pair("A", "B") for n in range(120)}, ["A"])))
+    turns = 0
+    with ThreadPoolExecutor(1) as pool:
+        made = pool.submit(pdf_file, svg)
+        while not made.done():
+            sleep(0.002)
+            turns += 1
+    assert turns >= 5

@@ -6,7 +6,7 @@ from itertools import combinations
 
 import pytest
 
-from registry.charts import layout
+from registry.charts import apart, layout
 from registry.charts.layout import LayoutFailed, TooMuchToDraw, place
 from registry.charts.pedigree import Parentage
 from registry.charts.pedigree_sketch import pedigree_sketch
@@ -96,8 +96,8 @@ def test_one_part_more_is_refused_with_the_number(monkeypatch):
 def test_a_layout_that_takes_too_long_is_given_up(monkeypatch, tmp_path, unkept):
     slow = tmp_path / "slow.py"
     slow.write_text("import time; time.sleep(30)")
-    monkeypatch.setattr(layout, "CHILD", slow)
-    monkeypatch.setattr(layout, "SECONDS", 0.2)
+    monkeypatch.setattr(apart, "CHILD", slow)
+    monkeypatch.setattr(apart, "SECONDS", 0.2)
     with pytest.raises(LayoutFailed, match="within"):
         place(_sketch())
 
@@ -105,7 +105,7 @@ def test_a_layout_that_takes_too_long_is_given_up(monkeypatch, tmp_path, unkept)
 def test_a_layout_process_that_dies_leaves_the_site_alive(monkeypatch, tmp_path, unkept):
     dying = tmp_path / "dying.py"
     dying.write_text("import os, sys; sys.stderr.write('lost'); sys.stderr.flush(); os.abort()")
-    monkeypatch.setattr(layout, "CHILD", dying)
+    monkeypatch.setattr(apart, "CHILD", dying)
     with pytest.raises(LayoutFailed, match="lost"):
         place(_sketch())
 

@@ -1,5 +1,6 @@
 """Plots: safe, complete without colour, and the same figures as a table."""
 
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 
 import pytest
@@ -151,3 +152,10 @@ def test_nothing_to_show_is_still_a_picture(chart):
     root = assert_safe(chart().svg)
     assert root.get("role") == "group"
     assert root[0].text
+
+
+def test_many_threads_draw_what_one_draws():
+    founders = [[FounderShare(code=f"F{n}", share=1 / (n + 1))] for n in range(4)]
+    alone = [founder_shares(one) for one in founders]
+    with ThreadPoolExecutor(4) as pool:
+        assert list(pool.map(founder_shares, founders)) == alone
