@@ -21,9 +21,11 @@ from scipy.sparse.csgraph import connected_components
 from registry.lineage.order import gathered
 from registry.lineage.own_share import Wanted
 from registry.lineage.pedigree import NOBODY
+from registry.lineage.sweep import Mean, Sweep, strata_of
 
 COLUMNS_AT_ONCE = 48
 HANDS = 2
+WIDE = 40
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -65,10 +67,15 @@ class Family:
         """The rows of some places of the order."""
         return np.searchsorted(self.places, places)
 
-    def spread(self, genes):
-        """Kinship of all points with each column of `genes` (shares of points), in place."""
+    def collect(self, genes):
+        """What passes through each point of each column of `genes` (shares), in place."""
         for block, step in reversed(self._steps_back):
             genes[block] += step @ genes
+        return genes
+
+    def spread(self, genes):
+        """Kinship of all points with each column of `genes` (shares of points), in place."""
+        self.collect(genes)
         paired = np.flatnonzero(self.joint)
         together = self.joint[paired, None] * genes[self.mate[paired]]
         genes *= self.own[:, None]
@@ -99,11 +106,10 @@ class Descent:
         self.joint = np.zeros(len(pedigree))
         if before is not None:
             known = len(before.itself)
-            for new, old in zip(self._kept(), before._kept(), strict=True):
-                new[:known] = old
-
-    def _kept(self):
-        return self.itself, self.own, self.joint
+            # What tells that a point is known was written last, so it is read first.
+            self.own[:known] = before.own
+            self.joint[:known] = before.joint
+            self.itself[:known] = before.itself
 
     def family(self, places):
         """The family of some places; the own shares of all of it must be known."""
@@ -125,6 +131,17 @@ class Descent:
             mate=np.where(bound == NOBODY, NOBODY, local[bound]),
         )
 
+    def with_itself(self, points):
+        """Kinship of animals with themselves, (1 + F) / 2; kept for the next time."""
+        new = points[np.isnan(self.itself[points])]
+        sire, dam = self.pedigree.sire[new], self.pedigree.dam[new]
+        both = np.flatnonzero((sire != NOBODY) & (dam != NOBODY))
+        itself = np.full(len(new), 0.5)
+        place = self.order.place
+        itself[both] += 0.5 * self.between(place[sire[both]], place[dam[both]])
+        self.itself[new] = itself
+        return self.itself[points]
+
     def learn(self, places):
         """Make known the own shares of some places and of all they descend from."""
         self.between(places, places)
@@ -134,13 +151,44 @@ class Descent:
         order = self.order
         closed = order.closed(np.concatenate([one, other]))
         unknown = closed[np.isnan(self.own[order.points[closed]])]
+        if not len(unknown):
+            return self._between(one, other)
         wanted = Wanted(self.pedigree, order, unknown)
+        strata = self._narrow_strata(closed)
+        if strata is not None:
+            self._learn_by_table(wanted, strata)
+            return self._between(one, other)
+        return self._learn_by_columns(wanted, one, other)
+
+    def _narrow_strata(self, closed):
+        """The strata of places with so few to a block that a table is quicker, else None."""
+        blocks = int(self.order.block[closed[-1]]) + 1
+        if len(closed) > WIDE * blocks**2:
+            return None
+        strata = strata_of(self.pedigree, self.order, self.order.points[closed])
+        return strata if strata.width <= WIDE * blocks else None
+
+    def _learn_by_table(self, wanted, strata):
+        """Make own shares known by the tabular method, one block at a time."""
+        points = self.order.points
+        sweep = Sweep(strata, Mean())
+        value = np.zeros(len(wanted.one))
+        for block in range(strata.blocks):
+            pairs = np.flatnonzero(wanted.pair_block == block)
+            sides = (points[side[pairs]].tolist() for side in (wanted.one, wanted.other))
+            value[pairs] = sweep.between(*sides)[:, 0]
+            wanted.tell(self, block, value)
+            sweep.advance()
+
+    def _learn_by_columns(self, wanted, one, other):
+        """Make own shares known by columns, block after block, and the pairs on the way."""
         ones, others = np.concatenate([one, wanted.one]), np.concatenate([other, wanted.other])
+        block = self.order.block
         value = np.empty(len(ones))
-        oldest_first = _grouped(np.maximum(order.block[ones], order.block[others]))
-        for block in range(order.block[closed[-1]] + 1 if len(closed) else 0):
-            wanted.tell(self, block, value[len(one) :])
-            group = oldest_first(block)
+        oldest_first = _grouped(np.maximum(block[ones], block[others]))
+        for step in range(max(block[one].max(), block[other].max()) + 1):
+            wanted.tell(self, step, value[len(one) :])
+            group = oldest_first(step)
             value[group] = self._between(ones[group], others[group])
         return value[: len(one)]
 
@@ -189,7 +237,9 @@ def share_out(fill, columns):
 
 def _grouped(labels):
     """A function that tells where a label stands, for small whole numbers."""
-    order = np.argsort(labels.astype(np.uint16), kind="stable")
+    # Sorting numbers of two bytes takes a pass over them, whatever they are.
+    small = labels.astype(np.min_scalar_type(labels.max(initial=0)))
+    order = np.argsort(small, kind="stable")
     ends = np.cumsum(np.bincount(labels)) if len(labels) else np.zeros(1, dtype=np.int64)
     return lambda label: order[ends[label - 1] if label else 0 : ends[label]]
 

@@ -11,7 +11,7 @@ from registry.lineage.paths import paths_between
 from registry.lineage.pedigree import NOBODY
 from registry.lineage.sweep import strata_of
 from registry.lineage.table import kinship_table
-from registry.lineage.worst import worst_case
+from registry.lineage.worst import worst_figure
 from registry.lineage.worst_table import worst_table
 
 
@@ -128,13 +128,7 @@ class Lineage:
 
     def inbreeding_array(self):
         """The expected F of every animal, as an array in the order of the records."""
-        animals = np.fromiter(self.pedigree.index.values(), np.int64, len(self))
-        sire, dam = self.pedigree.sire[animals], self.pedigree.dam[animals]
-        both = np.flatnonzero((sire != NOBODY) & (dam != NOBODY))
-        place = self.order.place
-        inbreeding = np.zeros(len(self))
-        inbreeding[both] = self.descent.between(place[sire[both]], place[dam[both]])
-        return inbreeding
+        return 2 * self.descent.with_itself(self.pedigree.animals) - 1
 
     def at_worst(self, a, b):
         """The kinship of two animals at worst: the highest over all choices of parents.
@@ -145,7 +139,7 @@ class Lineage:
             A float; its `is_bound` tells that there are more than 4,096 choices, and that the
             figure is what none of them exceeds.
         """
-        return worst_case(self.descent, self.pedigree.point(a), self.pedigree.point(b)).figure
+        return worst_figure(self.descent, self.pedigree.point(a), self.pedigree.point(b))
 
     def at_worst_table(self, rows, columns):
         """At-worst kinship of every row with every column: the figures, and which are bounds.

@@ -9,14 +9,13 @@ class Wanted:
     """The pairs whose kinship tells the own shares of some places, and what to make of them.
 
     `one` and `other` are the places of the pairs. Everything told of a drawn parent is a sum
-    of such kinships, each with a factor.
+    of such kinships, each with a factor. `pair_block` is the block of the point they are for.
     """
 
     def __init__(self, pedigree, order, places):
         points = order.points[places]
-        drawn = np.array([point in pedigree.draws for point in points.tolist()], dtype=bool)
-        self.points = points[~drawn]
-        self.block = order.block[places[~drawn]]
+        drawn = np.isin(points, list(pedigree.draws))
+        self.points, self.block = points[~drawn], order.block[places[~drawn]]
         self.sire, self.dam = pedigree.sire[self.points], pedigree.dam[self.points]
         self.both = np.flatnonzero((self.sire != NOBODY) & (self.dam != NOBODY))
         self.sums = _Sums(pedigree, order, points[drawn].tolist())
@@ -25,6 +24,7 @@ class Wanted:
             np.concatenate(sides)
             for sides in zip(parents, (self.sums.one, self.sums.other), strict=True)
         )
+        self.pair_block = np.concatenate([self.block[self.both], self.sums.pair_block])
 
     def tell(self, descent, block, value):
         """Set what is known of the points of one block, `value` being that of older pairs."""
@@ -57,6 +57,7 @@ class _Sums:
         self.one, self.other = order.place[table[:, :2].astype(np.int64).T]
         self.factors = table[:, 2:].T
         self.owner = np.repeat(np.arange(len(points)), [len(some) for some in terms])
+        self.pair_block = self.block[self.owner]
 
     def tell(self, descent, block, value):
         """Set what is known of the drawn parents of one block; their own share comes last."""

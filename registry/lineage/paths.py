@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from heapq import heappop, heappush
 from itertools import count
 
+from registry.lineage.founders import Outsider
 from registry.lineage.pedigree import NOBODY
 
 SHOWN = 20
@@ -16,19 +17,6 @@ MOST_PAIRS = 100_000
 FIRST_DEPTH = 4
 DEEPEST = 150
 ROUNDING = 1e-12
-
-
-@dataclass(frozen=True)
-class Outsider:
-    """The animal that a parent may be beside its candidates, or a missing one of a pair.
-
-    `choice` is the name of that choice of parents.
-    """
-
-    choice: object
-
-    def __str__(self):
-        return "an outsider" if self.choice is None else f"an outsider ({self.choice})"
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -64,6 +64,13 @@ class Pedigree:
     def __len__(self):
         return len(self.sire)
 
+    @property
+    def animals(self):
+        """The points of the animals, in the order of the records, as an array."""
+        drawn = np.zeros(len(self), dtype=bool)
+        drawn[list(self.draws)] = True
+        return np.flatnonzero(~drawn)
+
     def point(self, key):
         """The point of an animal; raises UnknownAnimal."""
         try:

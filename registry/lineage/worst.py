@@ -98,39 +98,54 @@ def cells(strata, asked, options):
     return count_of(options) * (strata.width + asked + 1) ** 2
 
 
+def worst_figure(descent, one, other):
+    """Kinship of two points at worst; exact as well where even the bound is the expected one."""
+    return _figure(descent, _Search(descent, one, other))
+
+
 def worst_case(descent, one, other):
-    """The `Case` of two points; exact as well where even the bound is the expected figure."""
-    strata = strata_of(descent.pedigree, descent.order, np.array([one, other]))
-    options = options_of(descent.pedigree, strata.draws)
-    search = _Search(strata, one, other)
-    if count_of(options) <= MOST_CHOICES:
-        search.look(options)
-        if not search.gave_up:
-            return Case(
-                figure=AtWorst(search.highest), attained=search.highest, chosen=search.chosen
-            )
-    bound, chosen = search.bound(options), search.likely(options)
-    expected = kinship_table(descent, [one], [other])[0, 0]
-    return Case(
-        figure=AtWorst(bound, is_bound=bound > expected + ROUNDING),
-        attained=search.bound(chosen),
-        chosen=chosen,
-    )
+    """The `Case` of two points."""
+    search = _Search(descent, one, other)
+    figure = _figure(descent, search)
+    if search.succeeded:
+        return Case(figure=figure, attained=search.highest, chosen=search.chosen)
+    chosen = search.likely(search.options)
+    return Case(figure=figure, attained=search.bound(chosen), chosen=chosen)
+
+
+def _figure(descent, search):
+    search.run()
+    if search.succeeded:
+        return AtWorst(search.highest)
+    bound, pair = search.bound(search.options), search.pair
+    expected = kinship_table(descent, pair[:1], pair[1:])[0, 0]
+    return AtWorst(bound, is_bound=bound > expected + ROUNDING)
 
 
 class _Search:
-    """Looks for the choice with the highest kinship of two points; exact unless it gave up."""
+    """Looks for the choice with the highest kinship of two points.
 
-    def __init__(self, strata, one, other):
-        self.strata = strata
+    It succeeds where there are few choices, unless the pedigree is so wide that looking at them
+    would take minutes.
+    """
+
+    def __init__(self, descent, one, other):
         self.pair = one, other
+        self.strata = strata_of(descent.pedigree, descent.order, np.array(self.pair))
+        self.options = options_of(descent.pedigree, self.strata.draws)
         self.highest = -1.0
         self.chosen = {}
         self.steps = 0
+        self.succeeded = False
+
+    def run(self):
+        """Look at every choice, if there are few."""
+        if count_of(self.options) <= MOST_CHOICES:
+            self.look(self.options)
+            self.succeeded = not self._tired
 
     @property
-    def gave_up(self):
-        """Whether the pedigree is so wide that looking further would take minutes."""
+    def _tired(self):
         return self.steps * self.strata.width**2 > MOST_CELLS
 
     def bound(self, options):
@@ -144,12 +159,13 @@ class _Search:
         if cells(self.strata, 2, options) <= CELLS_AT_ONCE:
             self._take_apart(options)
             return
-        if self.gave_up or self.bound(options) <= self.highest + ROUNDING:
+        if self._tired:
             return
-        scores = self._scores(options)
-        self._keep(_highest(options, scores))
+        bound, scores = self.bound(options), self._scores(options)
+        if bound > self.highest + ROUNDING:
+            self._keep(_highest(options, scores))
         point = _least_clear(scores)
-        if point is None or self.bound(options) <= self.highest + ROUNDING:
+        if point is None or bound <= self.highest + ROUNDING:
             return
         for option in _best_first(options[point], scores[point]):
             self.look({**options, point: (option,)})

@@ -15,7 +15,7 @@ from registry.lineage.worst import (
     cells,
     each_choice,
     options_of,
-    worst_case,
+    worst_figure,
 )
 
 MOST_AT_ONCE = 16
@@ -116,7 +116,7 @@ def _highest(descent, one, others):
     options = options_of(descent.pedigree, strata.draws)
     if cells(strata, 1 + len(others), options) <= CELLS_AT_ONCE:
         return map(AtWorst, each_choice(strata, one, others, options)[0].max(axis=1))
-    return [worst_case(descent, one, other).figure for other in others]
+    return [worst_figure(descent, one, other) for other in others]
 
 
 def _kind(descent, one, other):
