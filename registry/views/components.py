@@ -11,10 +11,13 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.utils.safestring import mark_safe
 
+from ..charts.ages import AgeClass, age_and_sex
+from ..charts.batches import Batch, Happening, Mark
 from ..charts.drawing import draw
 from ..charts.figures import Figure
 from ..charts.pedigree import Animal, Parentage, pedigree
 from ..charts.pedigree_sketch import pedigree_sketch
+from ..charts.timeline import batch_timeline
 from ..objections import ask, note, stop
 
 LEVELS = (
@@ -60,24 +63,36 @@ def components_show(request):
     if not request.user.is_staff:
         raise PermissionDenied
     on = timezone.localdate()
-    objections = _objections(on)
     context = {
-        "form": SampleForm(),
-        "wrong": SampleForm({"code": "", "day": "yesterday", "count": "-2"}, prefix="wrong"),
-        "objections": objections,
-        "ask_reasons": {objections[2].key: "Only two nights, while their tank is repaired."},
-        "reasons_missing": True,
-        "can_breach": True,
-        "samples": [Message(level, f"This is what {name} says.") for level, name in LEVELS],
         "on": on,
         "soon": on + timedelta(days=12),
         "past": on - timedelta(days=3),
         "page": Paginator(range(95), 20).page(3),
-        "picture": mark_safe(
-            draw(pedigree_sketch(_pedigree()))
-        ),  # its text is escaped by the drawing
+        "samples": [Message(level, f"This is what {name} says.") for level, name in LEVELS],
+        "form": SampleForm(),
+        "wrong": SampleForm({"wrong-code": "K-1", "wrong-count": "-2"}, prefix="wrong"),
     }
-    return render(request, "registry/components_show.html", context)
+    return render(request, "registry/components_show.html", context | _answered(on) | _pictures(on))
+
+
+def _answered(on):
+    """Return objections of each level with what somebody answered to them."""
+    objections = _objections(on)
+    return {
+        "objections": objections,
+        "ask_reasons": {objections[2].key: "Only two nights, while their tank is repaired."},
+        "reasons_missing": True,
+        "can_breach": True,
+    }
+
+
+def _pictures(on):
+    """Return a drawing, a time line and a plot, each with its text escaped where it is drawn."""
+    return {
+        "picture": mark_safe(draw(pedigree_sketch(_pedigree()))),
+        "timeline": mark_safe(batch_timeline(_batches(on), on).svg),
+        "plot": mark_safe(age_and_sex(_ages()).svg),
+    }
 
 
 def _objections(on):
@@ -104,3 +119,23 @@ def _pedigree():
     return pedigree(
         "ABCDE", asked=["E"], animals={one.key: one for one in animals}, parentage=parentage
     )
+
+
+def _batches(on):
+    """Return a batch with the commonest marks."""
+    opened, swabbed, joined = (on - timedelta(days=days) for days in (50, 30, 20))
+    marks = [
+        Mark(day=swabbed, kind=Happening.SAMPLE),
+        Mark(day=joined, kind=Happening.ADDITION, text="M-044"),
+        Mark(day=on, kind=Happening.NEGATIVE),
+    ]
+    best = joined + timedelta(days=60)
+    return [Batch(code="Q1-3", opened=opened, zero=joined, best=best, marks=tuple(marks), href="/")]
+
+
+def _ages():
+    """Return the living animals of two ages."""
+    return [
+        AgeClass(age="2 years", males=2, females=3, unsexed=0),
+        AgeClass(age="under a year", males=0, females=0, unsexed=5),
+    ]

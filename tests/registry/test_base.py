@@ -146,7 +146,8 @@ def test_only_staff_are_shown_the_way_to_administration(client):
 @pytest.mark.django_db
 def test_administration_leads_back_to_the_site(client):
     html = shown(client, reverse("admin:index"), staff=True, superuser=True).content.decode()
-    assert "Back to Today" in html
+    assert "Kinward administration" in html
+    assert '<a href="/">View site</a>' in html
 
 
 @pytest.mark.django_db

@@ -50,14 +50,14 @@ function reach(box) {
   box.tabIndex = 0;
   box.setAttribute("role", "region");
   if (!box.hasAttribute("aria-label") && !box.hasAttribute("aria-labelledby")) {
-    const named = box.querySelector("caption")?.textContent.trim();
+    const named = box.querySelector("caption, figcaption, title")?.textContent.trim();
     box.setAttribute("aria-label", named || "Scrolls sideways");
   }
 }
 
 function arrange(root) {
   root.querySelectorAll("table.data:not(.folded, .fixed)").forEach(fold);
-  root.querySelectorAll(".scroll").forEach(reach);
+  root.querySelectorAll(".scroll, .plot").forEach(reach);
 }
 
 arrange(document);
