@@ -45,6 +45,7 @@ class Placement:
     clutches: tuple[Clutch, ...] = ()
     until: date | None = None
     herd_given: Herd | None = field(default=None, compare=False)
+    stays_given: list | None = field(default=None, compare=False)
 
     @cached_property
     def unit(self):
@@ -54,6 +55,8 @@ class Placement:
     @cached_property
     def stays(self):
         """The recorded stays of others in the enclosure that reach into the proposal."""
+        if self.stays_given is not None:
+            return self.stays_given
         moved, clutches = {a.pk for a in self.animals}, {c.pk for c in self.clutches}
         rows = Stay.objects.current().filter(enclosure=self.enclosure)
         rows = rows.exclude(end__lt=self.day).select_related(
@@ -100,8 +103,14 @@ def _touches(stay, day):
 
 
 def objections(placement):
-    """Return what every rule in PLACEMENT_RULES says to a placement."""
-    return collected(settings.PLACEMENT_RULES, placement)
+    """Return what every rule in PLACEMENT_RULES says to a placement.
+
+    What stands between those who are there already is asked once, not at every clutch laid or
+    frog put in beside them; a stop is always said.
+    """
+    movers = {*placement.animals, *placement.clutches}
+    found = collected(settings.PLACEMENT_RULES, placement)
+    return [o for o in found if o.is_stop or not movers or movers & {*o.animals} or not o.animals]
 
 
 def standing_objections(enclosure, on):

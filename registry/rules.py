@@ -74,7 +74,7 @@ def _taxa_pairs(company):
 
 
 def _of_taxa(company, *taxa):
-    return [a for a in company.animals if a.taxon in taxa]
+    return [one for one in (*company.animals, *company.clutches) if one.taxon in taxa]
 
 
 def localities_live_apart(proposal):
@@ -165,9 +165,30 @@ def young_would_not_be_inbred(proposal):
     """Adults that could have young together are not close kin; kinship never stops."""
     for company in proposal.companies:
         for _, adults in _by_taxon(company.adults()):
-            for a, b in combinations(adults, 2):
-                if may_breed(proposal.herd.sexing(a), proposal.herd.sexing(b)):
-                    yield from _inbred(a, b, proposal.herd, company.day)
+            for level in (ask, note):
+                kin = kinship_graph(adults, proposal.herd, level)
+                for group in nx.connected_components(kin):
+                    if len(group) > 1:
+                        yield _inbred(kin.subgraph(group), level, company.day)
+
+
+def kinship_graph(adults, herd, level):
+    """Return adults as a graph, an edge between two whose young would be an ask, or a note."""
+    graph = nx.Graph()
+    graph.add_nodes_from(adults)
+    for a, b in combinations(adults, 2):
+        if may_breed(herd.sexing(a), herd.sexing(b)):
+            expected, worst = herd.kinship(a, b)
+            if inbreeding_level(expected, worst) is level:
+                graph.add_edge(a, b, expected=expected, worst=worst)
+    return graph
+
+
+def inbreeding_level(expected, worst):
+    """Return ask, note or None for the F that the young of two animals would have."""
+    if expected >= 1 / 8 or worst >= 1 / 4:
+        return ask
+    return note if expected >= 1 / 16 or worst >= 1 / 8 else None
 
 
 def may_breed(one, other):
@@ -175,17 +196,20 @@ def may_breed(one, other):
     return one.sex is None or other.sex is None or one.sex != other.sex
 
 
-def _inbred(a, b, herd, day):
-    expected, worst = herd.kinship(a, b)
-    if expected < 1 / 16 and worst < 1 / 8:
-        return
-    level = ask if expected >= 1 / 8 or worst >= 1 / 4 else note
-    bound = "at most " if getattr(worst, "is_bound", False) else ""
+def _inbred(kin, level, day):
+    """Say of two animals, or of several that are kin to one another, what their young would be."""
+    pairs = sorted(kin.edges(data=True), key=lambda e: (-e[2]["expected"], -e[2]["worst"], str(e)))
+    a, b, told = pairs[0]
+    a, b = sorted((a, b), key=str)
+    bound = "at most " if getattr(told["worst"], "is_bound", False) else ""
     text = (
-        f"Young of {a} and {b} would have F {figure(expected)} expected "
-        f"({kin_words(expected)}), {bound}{figure(worst)} at worst."
+        f"Young of {a} and {b} would have F {figure(told['expected'])} expected "
+        f"({kin_words(told['expected'])}), {bound}{figure(told['worst'])} at worst"
     )
-    yield level(text, a, b, day=day)
+    if len(pairs) > 1:
+        names = in_a_row(sorted(kin.nodes, key=str))
+        text = f"{names}: {len(pairs)} possible pairs of kin. {text}; the others are no closer"
+    return level(f"{text}.", *sorted(kin.nodes, key=str), day=day)
 
 
 def young_leave_their_parents(proposal):
