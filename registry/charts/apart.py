@@ -20,9 +20,9 @@ def done_apart(act, given, *how):
     Parameters
     ----------
     act : str
-        "layout", "png" or "pdf".
+        "layout", "plot", "png" or "pdf".
     given : str
-        The graph or the picture.
+        The graph, the description of the plot, or the picture.
     how : str
         What else the act asks for.
 

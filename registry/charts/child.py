@@ -1,4 +1,4 @@
-"""Lays one graph out, or turns one picture into a file, in a process of its own.
+"""Lays one graph out, draws one plot, or makes one file of a picture, in a process of its own.
 
 Graphviz is not re-entrant and ends the whole process where it gives up; it and the writer of files
 hold Python's lock for as long as they work. Here none of that touches the site. Run as a file with
@@ -13,18 +13,22 @@ MEMORY = 3 * 1024**3
 SECONDS = 120
 
 
-def bound():
-    """Bound the memory and the processor time of this process where the system can."""
+def bound(**limits):
+    """Bound this process, AS for its memory and CPU for its seconds, where the system can."""
     try:
         import resource
     except ImportError:
         return
-    resource.setrlimit(resource.RLIMIT_AS, (MEMORY, MEMORY))
-    resource.setrlimit(resource.RLIMIT_CPU, (SECONDS, SECONDS))
+    for name, most in limits.items():
+        kind = getattr(resource, f"RLIMIT_{name}")
+        _, hard = resource.getrlimit(kind)
+        most = most if hard == resource.RLIM_INFINITY else min(most, hard)
+        resource.setrlimit(kind, (most, most))
 
 
 def layout(given):
     """Let the Graphviz inside pygraphviz place a graph given as DOT; the answer is JSON."""
+    bound(AS=MEMORY)
     import pygraphviz
 
     return pygraphviz.AGraph(string=given.decode()).draw(format="json0", prog="dot")
@@ -32,6 +36,7 @@ def layout(given):
 
 def png(given, scale):
     """Turn an SVG into a PNG of greys, which all pictures are: a sixth of the size in colour."""
+    bound(AS=MEMORY)
     import vl_convert
     from PIL import Image
 
@@ -43,14 +48,25 @@ def png(given, scale):
 
 def pdf(given):
     """Turn an SVG into a PDF."""
+    bound(AS=MEMORY)
     import vl_convert
 
     return vl_convert.svg_to_pdf(given.decode())
 
 
-ACTS = {"layout": layout, "png": png, "pdf": pdf}
+def plot(given):
+    """Turn the description of a plot, as JSON, into an SVG.
+
+    The engine inside reserves a terabyte of addresses it never uses: memory stays unbounded here.
+    """
+    import vl_convert
+
+    return vl_convert.vegalite_to_svg(given.decode()).encode()
+
+
+ACTS = {"layout": layout, "png": png, "pdf": pdf, "plot": plot}
 
 if __name__ == "__main__":
-    bound()
     _, act, *how = sys.argv
+    bound(CPU=SECONDS)
     sys.stdout.buffer.write(ACTS[act](sys.stdin.buffer.read(), *how))

@@ -6,7 +6,7 @@ import altair
 
 from registry.charts.chart import Chart
 from registry.charts.figures import Figure, digits
-from registry.charts.plot import INK, data, distinct, drawn
+from registry.charts.plot import INK, data, distinct, drawn_apart
 
 MOST = 60
 WRITTEN = 24
@@ -59,13 +59,15 @@ def kinship_map(kinships):
     ------
     TooManyToMap
         For more than 60 animals.
+    LayoutFailed
+        Where the drawing is not ready in time.
     """
     names = distinct(kinships.codes)
     if len(names) > MOST:
         raise TooManyToMap(len(names))
     cells = _cells(names, kinships.figures)
     return Chart(
-        svg=drawn(
+        svg=drawn_apart(
             _map(names, cells),
             kind="kinship",
             title="Kinship",

@@ -5,6 +5,7 @@ from xml.etree import ElementTree
 import altair
 import vl_convert
 
+from registry.charts.apart import done_apart
 from registry.charts.canvas import FONT, identified
 from registry.charts.lettering import clean
 
@@ -58,12 +59,26 @@ def drawn(chart, *, kind, title, summary):
         An `svg` element without script, style element or style attribute.
     """
     spec = _inked(chart).to_dict(context={"pre_transform": False})
-    root = ElementTree.fromstring(vl_convert.vegalite_to_svg(spec))
+    return _finished(vl_convert.vegalite_to_svg(spec), kind, clean(title), clean(summary))
+
+
+def drawn_apart(chart, *, kind, title, summary):
+    """Draw a chart of thousands of marks as `drawn` does, without holding up the site meanwhile.
+
+    Raises LayoutFailed where it is not ready in time.
+    """
+    spec = _inked(chart).to_json(indent=None, context={"pre_transform": False})
+    return _finished(done_apart("plot", spec).decode(), kind, clean(title), clean(summary))
+
+
+def _finished(svg, kind, title, summary):
+    """Check what was drawn, and name it for a screen reader and for the page's style sheet."""
+    root = ElementTree.fromstring(svg)
     _refuse_unsafe(root)
     for part in root.iter():
         part.tag = part.tag.removeprefix(f"{{{SVG}}}")
     root.set("xmlns", SVG)
-    identified(root, kind, clean(title), clean(summary))
+    identified(root, kind, title, summary)
     return ElementTree.tostring(root, encoding="unicode")
 
 
