@@ -29,7 +29,7 @@ def _book(proposal):
 
 
 def _fetch(proposal):
-    animals = {a for c in proposal.companies for a in c.animals} | set(proposal.animals)
+    animals = {a for c in proposal.companies for a in c.animals} | _concerned(proposal)
     clutches = {c for company in proposal.companies for c in company.clutches}
     days = [c.day for c in proposal.companies] or [proposal.day]
     places = [proposal.enclosure] if proposal.enclosure else []
@@ -37,20 +37,33 @@ def _fetch(proposal):
     return ledger(animals, max(days), since=min(days), **known)
 
 
+def _concerned(proposal):
+    """Return whom the facts are fetched for: for a pair, the whole herd it is one of many in."""
+    if proposal.enclosure is None:
+        return {*proposal.animals, *proposal.herd.animals.values()}
+    return set(proposal.animals)
+
+
 def _groups(proposal, book, company):
     """Return the batch each one is held in, "" for the cleared; those not here are left out."""
     everyone = (*company.animals, *company.clutches)
     found = {one: book.standings.on(who(one), company.day) for one in everyone}
-    changed = _changed(proposal, found, company.day)
+    changed = _changed(proposal, book, company)
     return {one: _group(one, found[one], changed) for one in everyone if found[one]}
 
 
-def _changed(proposal, found, day):
-    cleared = [
-        one for one, s in found.items() if isinstance(one, Animal) and s and s.state == CLEARED
-    ]
-    key = ("changed", day, frozenset(a.pk for a in cleared))
-    return proposal.herd.once(key, lambda: changes_of(cleared, day)) if cleared else {}
+def _changed(proposal, book, company):
+    """Return what speaks against the clearances of all concerned, asked once for all of them."""
+    asked = {*company.animals, *_concerned(proposal)}
+    key = ("changed", company.day, frozenset(a.pk for a in asked))
+    return proposal.herd.once(
+        key, lambda: changes_of(_cleared(asked, book, company.day), company.day)
+    )
+
+
+def _cleared(animals, book, day):
+    told = ((a, book.standings.on(who(a), day)) for a in animals)
+    return [a for a, standing in told if standing and standing.state == CLEARED]
 
 
 def _group(one, standing, changed):

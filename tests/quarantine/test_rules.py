@@ -7,6 +7,7 @@ import pytest
 from quarantine import rules
 from registry import models as m
 from registry.departing import Leaving
+from registry.herd import Herd
 from registry.objections import Stopped
 from registry.pairing import Match
 from registry.placement import Happened, Placement, objections, place
@@ -50,6 +51,18 @@ def test_a_resident_is_not_moved_in_with_a_newcomer():
     resident, q1 = qmake.resident("D-01", make.enclosure("E10")), make.enclosure("Q1")
     qmake.newcomer("D-03", q1)
     assert len(cleared_rule(into(q1, resident))) == 1
+
+
+def test_each_pair_of_a_herd_is_judged_by_its_own_animals(django_assert_num_queries):
+    """What was fetched for one pair of a herd does not let a held animal through in another."""
+    one, other = qmake.resident("D-01"), qmake.resident("D-02")
+    newcomer, day = qmake.newcomer("D-03"), DAY + ONE
+    herd = Herd([one, other, newcomer])
+    pairs = [(one, other), (one, newcomer), (newcomer, other)]
+    matches = [Match(day=day, first=a, second=b, herd_given=herd) for a, b in pairs]
+    assert [len(cleared_rule(match)) for match in matches] == [0, 1, 1]
+    with django_assert_num_queries(0):
+        assert cleared_rule(matches[0]) == []
 
 
 @pytest.mark.parametrize(("days", "stopped"), [(-1, True), (0, False), (1, False)])
