@@ -17,6 +17,7 @@ NAMES, WIDE, RIGHT = 170, 760, 20
 TOP, BAR, LANE, LINE, AIR = 34, 14, 18, 14, 12
 SIZE, SMALL = 13, 10.5
 APART = 15
+BOLD = {"font_size": SIZE, "font_weight": "bold"}
 COLUMNS = ("Batch", "Day", "What", "Note")
 
 
@@ -162,7 +163,7 @@ class _Row:
     def _name(self, at):
         """Write what the batch is called and how it stands."""
         room = NAMES - 12
-        write(at, cut(clean(self.batch.code), room, SIZE, bold=True), 0, 11, font_weight="bold")
+        write(at, cut(clean(self.batch.code), room, SIZE, bold=True), 0, 11, **BOLD)
         small = [f"day zero {written(self.batch.zero)}", _state(self.batch)]
         for number, words in enumerate(small, start=1):
             write(at, words, 0, 11 + LINE * number, font_size=SMALL)
