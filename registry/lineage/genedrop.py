@@ -111,6 +111,13 @@ class _Drop:
 
     def run(self, rng, runs):
         """Which alleles the members have, by (allele, run), in some runs."""
+        alleles = self.alleles(rng, runs)[self.members]
+        found = np.zeros((2 * len(self.founders), runs), dtype=bool)
+        found[alleles.reshape(-1, runs), np.arange(runs)] = True
+        return found
+
+    def alleles(self, rng, runs):
+        """The two alleles of every point in some runs, by (rank, side, run)."""
         strata = self.strata
         alleles = np.empty((len(strata.points), 2, runs), dtype=np.int32)
         for block in range(strata.blocks):
@@ -118,9 +125,7 @@ class _Drop:
             self._drop_to_animals(rng, alleles, np.arange(begin, drawn))
             for rank in range(drawn, end):
                 self._draw(rng, alleles, rank)
-        found = np.zeros((2 * len(self.founders), runs), dtype=bool)
-        found[alleles[self.members].reshape(-1, runs), np.arange(runs)] = True
-        return found
+        return alleles
 
     def _drop_to_animals(self, rng, alleles, ranks):
         each = np.arange(alleles.shape[2])
