@@ -140,8 +140,7 @@ class _Line:
         self.at = {key: at for at, key in enumerate(self.keys)}
         self.kinship = lineage.kinship_table(self.keys, self.keys)
         self.worst, self.bound = lineage.at_worst_table(self.keys, self.keys)
-        living = [self.at[key] for key in self.sex] or slice(None)
-        self.mean = self.kinship[:, living].mean(axis=1)
+        self.mean = self.kinship[:, : len(self.sex)].sum(axis=1) / max(1, len(self.sex))
         self.fitting = self._fitting()
 
     def _fitting(self):

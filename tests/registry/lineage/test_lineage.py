@@ -14,9 +14,13 @@ def records_of(sire, dam):
     return list(zip(range(len(sire)), *parents, strict=True))
 
 
-@pytest.mark.parametrize(
-    "arrays", [closed_lines(lines=3, animals=120, generations=6, pairs=3), wide(400, 5, sires=6)]
-)
+SMALL = {
+    "closed lines": closed_lines(3, animals=120, generations=6, pairs=3),
+    "one population": wide(400, 5, sires=6),
+}
+
+
+@pytest.mark.parametrize("arrays", SMALL.values(), ids=SMALL)
 @pytest.mark.parametrize("wide_from", [0, 1000])
 def test_arrays_give_what_the_tabular_method_gives(arrays, wide_from, monkeypatch):
     """By both ways: columns of gene flow, several hands at work, and the table that forgets."""
