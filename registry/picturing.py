@@ -8,7 +8,7 @@ from .charts import reach
 from .charts.figures import Figure
 from .herd import sexings_of
 from .lineage import OneOf, PairOf
-from .models import Animal, Candidate, Departure, Precision, Sexing
+from .models import Animal, Candidate, Clutch, Departure, Precision, Sexing
 from .pedigree import Ancestry, ancestry_of
 from .phrases import written
 
@@ -18,7 +18,7 @@ MOST_GENERATIONS = 12
 def picture_of(animals, up, down, on):
     """Return the pedigree of animals: ancestors `up` and descendants `down` generations."""
     ancestry = ancestry_of(list(_with_young(animals, down)))
-    stated = {str(a.pk): parentage(ancestry, a) for a in ancestry.animals.values()}
+    stated = stated_parents(ancestry)
     asked = [str(a.pk) for a in animals]
     chosen = _chosen(asked, stated, up, down)
     keys = [int(key) for key in chosen]
@@ -60,10 +60,19 @@ def young_of(keys):
     return rows.select_related("taxon", "source_group").distinct()
 
 
-def parentage(ancestry: Ancestry, animal):
+def stated_parents(ancestry: Ancestry):
+    """Return what the picture says of everybody's parents, by key."""
+    clutches = Clutch.objects.in_bulk({a.clutch_id for a in ancestry.animals.values()} - {None})
+    words = {key: f"clutch {clutch.code}" for key, clutch in clutches.items()}
+    return {
+        str(a.pk): parentage(ancestry, a, words.get(a.clutch_id, ""))
+        for a in ancestry.animals.values()
+    }
+
+
+def parentage(ancestry: Ancestry, animal, clutch=""):
     """Return what the picture says of an animal's parents: certain, one of several, or a pair."""
     sire, dam = ancestry.parents(animal)
-    clutch = str(animal.clutch_id or "")
     if isinstance(sire, PairOf):
         pairs = {(_name(a), _name(b)): w for (a, b), w in sire.weights.items()}
         return drawn.Parentage.of_pairs(pairs, clutch=clutch)
@@ -148,7 +157,7 @@ def born_words(animal):
 def path_picture(animals, keys, on):
     """Return the pedigree of animals with nobody in it but those on the paths between them."""
     ancestry = ancestry_of(animals)
-    stated = {str(a.pk): parentage(ancestry, a) for a in ancestry.animals.values()}
+    stated = stated_parents(ancestry)
     chosen = {str(key) for key in keys} | {str(a.pk) for a in animals}
     described = _described(ancestry, [int(key) for key in chosen], on)
     asked = [str(a.pk) for a in animals]
