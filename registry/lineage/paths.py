@@ -15,7 +15,7 @@ from registry.lineage.pedigree import NOBODY
 SHOWN = 20
 MOST_PAIRS = 100_000
 FIRST_DEPTH = 4
-DEEPEST = 150
+DEEPEST = 60
 ROUNDING = 1e-12
 
 
@@ -70,7 +70,7 @@ def paths_between(descent, strata, one, other, figure):
         if search.settled(found, figure, depth):
             break
     rest = figure - sum(path.contribution for path in found)
-    return [*found, _rest(rest)] if rest > ROUNDING else found
+    return [*found, _rest(rest)] if rest > ROUNDING * figure else found
 
 
 def _rest(contribution):
@@ -124,7 +124,7 @@ class _Search:
 
     def settled(self, found, figure, depth):
         """Whether no path with longer arms can be among the largest."""
-        if not self.cut or sum(path.contribution for path in found) >= figure - ROUNDING:
+        if not self.cut or sum(path.contribution for path in found) >= figure * (1 - ROUNDING):
             return True
         return len(found) == SHOWN and found[-1].contribution >= 0.5 ** (depth + 1)
 
@@ -139,12 +139,13 @@ class _Search:
         return [one for one in parents if one != NOBODY]
 
     def _distances(self, start):
-        """How many animals above the start each rank is at least."""
+        """How many animals above the start each rank is at least; drawn ones do not count."""
         far = {start: 0}
         for rank in range(start, -1, -1):
             if rank in far:
+                step = far[rank] + (self._draw(rank) is None)
                 for older in self.above[rank]:
-                    far[older] = min(far.get(older, len(self.above)), far[rank] + 1)
+                    far[older] = min(far.get(older, step), step)
         return far
 
     def _leading(self):

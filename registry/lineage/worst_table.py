@@ -37,9 +37,10 @@ def worst_table(descent, rows, columns, expected):
     choices = met.choices(rows.tolist(), columns.tolist())
     bounds = open_ & (choices > MOST_CHOICES)
     searched = open_ & (choices > 1) & (choices <= MOST_CHOICES)
+    known = {}
     for row in np.flatnonzero(searched.any(axis=1)).tolist():
         at = np.flatnonzero(searched[row])
-        found = _search(descent, met, int(rows[row]), columns[at].tolist())
+        found = _search(descent, met, known, int(rows[row]), columns[at].tolist())
         table[row, at] = found
         bounds[row, at] = [figure.is_bound for figure in found]
     return table, bounds
@@ -86,15 +87,18 @@ def _bits(strata, bit):
     return met
 
 
-def _search(descent, met, one, others):
-    """The exact figures of a point with others, several at a time where they share choices."""
-    kinds = {}
-    for other in others:
-        kinds.setdefault(_kind(descent, one, other), other)
-    figure = {}
-    for group in _groups(met, one, list(kinds.values())):
-        figure.update(zip(group, _highest(descent, one, group), strict=True))
-    return [figure[kinds[_kind(descent, one, other)]] for other in others]
+def _search(descent, met, known, one, others):
+    """The exact figures of a point with others, several at a time where they share choices.
+
+    `known` are the figures by kind of pair, to which those found are added.
+    """
+    kinds = [_kind(descent, one, other) for other in others]
+    new = {kind: other for kind, other in zip(kinds, others, strict=True) if kind not in known}
+    kind_of = {other: kind for kind, other in new.items()}
+    for group in _groups(met, one, list(kind_of)):
+        figures = _highest(descent, one, group)
+        known.update(zip(map(kind_of.get, group), figures, strict=True))
+    return [known[kind] for kind in kinds]
 
 
 def _groups(met, one, others):

@@ -132,6 +132,15 @@ def test_more_than_twenty_paths_end_in_the_rest(generations, rest):
     assert sum(path.contribution for path in found) == pytest.approx(family.kinship(one, other))
 
 
+def test_a_long_way_up_is_followed_to_its_end():
+    """Forty parents up, each the recorded one or an outsider, half and half."""
+    records = [("x0", None, None)]
+    records += [(f"x{n}", OneOf({f"x{n - 1}": 0.5}), None) for n in range(1, 41)]
+    [path] = Lineage(records).paths("x40", "x0")
+    assert len(path.animals) == 41
+    assert path.contribution == 0.5**81
+
+
 def test_in_a_pedigree_too_wide_the_nearest_paths_are_shown(monkeypatch):
     monkeypatch.setattr(paths, "MOST_PAIRS", 20)
     records = [("m0", None, None), ("f0", None, None)]
