@@ -1,4 +1,4 @@
-"""Corrections of moves and departures: what was entered wrong is replaced, through the same door."""
+"""Moves and departures corrected: what was entered wrong is replaced, through the same doors."""
 
 from django.db import transaction
 from django.utils import timezone

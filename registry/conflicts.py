@@ -59,6 +59,18 @@ def conflicts():
     return sorted(found.values(), key=lambda c: [a.code for a in c.animals])
 
 
+def conflicts_of(animal):
+    """Return the contradictions that one animal has a part in."""
+    rows = Descent.objects.current()
+    about = Q(animal=animal) | Q(candidates__animal=animal) | Q(candidates__mate=animal)
+    evidence = Evidence(detailed(rows.filter(about).distinct()))
+    found = [c for d in evidence.descents for c in against(d, evidence)]
+    found = [c for c in found if animal in c.animals or c.facts[0].animal == animal]
+    found += _both_ways([animal.pk], {c.facts[0] for c in found if isinstance(c, WrongSex)})
+    found += chain(_of_birth(animal=animal), _of_stays(animal=animal), _misplaced([animal.pk]))
+    return list({c.sentence: c for c in found}.values())
+
+
 def detailed(descents):
     """Return statements with what the questions about them need, in few queries."""
     rows = descents.select_related("animal__taxon", "animal__clutch__taxon", "clutch__taxon")
@@ -71,7 +83,8 @@ def _of_descent(light):
     evidence = Evidence(detailed(Descent.objects.filter(pk__in=suspects)) if suspects else ())
     found = [c for descent in evidence.descents for c in against(descent, evidence)]
     yield from found
-    yield from _found_both_ways(light, {c.facts[0] for c in found if isinstance(c, WrongSex)})
+    explained = {c.facts[0] for c in found if isinstance(c, WrongSex)}
+    yield from _both_ways(light.strong["male"] & light.strong["female"], explained)
 
 
 def _suspect(row, light):
@@ -100,15 +113,16 @@ def _child(child, clutch, light):
     return born or light.first_days.get(child), taxon
 
 
-def _found_both_ways(light, explained):
-    """Yield the animals strongly male and strongly female, unless a statement is the culprit."""
-    both = light.strong["male"] & light.strong["female"]
-    found = {key: [] for key in both}
-    rows = SexFinding.objects.current().filter(animal__in=both).order_by("day", "pk")
-    for finding in chain(rows, findings_from_young(both) if both else ()):
+def _both_ways(keys, explained):
+    """Yield the animals found strongly male and strongly female, no one statement explaining it."""
+    if not keys:
+        return
+    found = {key: [] for key in keys}
+    rows = SexFinding.objects.current().filter(animal__in=keys).order_by("day", "pk")
+    for finding in chain(rows, findings_from_young(keys)):
         if finding.is_strong and getattr(finding, "descent", None) not in explained:
             found[finding.animal_id].append(finding)
-    for animal in Animal.objects.filter(pk__in=both):
+    for animal in Animal.objects.filter(pk__in=keys):
         if conclude(found[animal.pk]).contradicted:
             yield SexContradicted(animal, sorted(found[animal.pk], key=lambda f: f.day))
 
@@ -124,14 +138,19 @@ def _loops(light):
 
 def _of_places(light):
     """Yield the animals recorded from a place that their parents cannot have given them."""
-    suspects = [key for key, row in light.animals.items() if row[PLACE] and _elsewhere(key, light)]
-    rows = Animal.objects.filter(pk__in=suspects) if suspects else Animal.objects.none()
+    moved = [key for key, row in light.animals.items() if row[PLACE] and _elsewhere(key, light)]
+    if moved:
+        yield from _misplaced(moved)
+
+
+def _misplaced(keys):
+    """Yield those of these animals whose place no pair of their possible parents could give."""
+    rows = Animal.objects.filter(pk__in=keys, locality__isnull=False).select_related("locality")
     ancestry = Ancestry()
-    ancestry.add(rows.select_related("locality").prefetch_related("locality__parts"))
+    ancestry.add(rows.prefetch_related("locality__parts"))
     named = Animal.objects.filter(pk__in=ancestry.named()).select_related("locality")
-    parents = {a.pk: a for a in named.prefetch_related("locality__parts")} if suspects else {}
-    for key in suspects:
-        animal = ancestry.animals[key]
+    parents = {a.pk: a for a in named.prefetch_related("locality__parts")}
+    for animal in list(ancestry.animals.values()):
         stated = ancestry.statements(animal)
         if _sites(animal) not in (_given(stated, parents) or [_sites(animal)]):
             yield LocalityDiffers(animal, list(stated.values()))
@@ -164,13 +183,12 @@ def _sites(animal):
     return frozenset(s.pk for s in animal.locality.sites()) if animal.locality_id else None
 
 
-def _of_birth():
+def _of_birth(**whose):
     """Yield what is on record of animals from before they were born."""
-    findings = SexFinding.objects.current().filter(day__lt=F("animal__born"))
-    stays = Stay.objects.current().filter(start__lt=F("animal__born"))
-    comings = ArrivalMember.objects.filter(
-        arrival__day__lt=F("animal__born"), arrival__void=False, arrival__superseded_at__isnull=True
-    )
+    findings = SexFinding.objects.current().filter(day__lt=F("animal__born"), **whose)
+    stays = Stay.objects.current().filter(start__lt=F("animal__born"), **whose)
+    comings = ArrivalMember.objects.filter(arrival__day__lt=F("animal__born"), **whose)
+    comings = comings.filter(arrival__void=False, arrival__superseded_at__isnull=True)
     told = chain(
         ((f.animal, f, f.day) for f in findings.select_related("animal")),
         ((s.animal, s, s.start) for s in stays.select_related("animal", "enclosure")),
@@ -181,12 +199,12 @@ def _of_birth():
             yield BeforeBirth(animal, fact, day)
 
 
-def _of_stays():
+def _of_stays(**whose):
     """Yield the stays entered for a time when the animal had died, left, or not come yet."""
     gone = Q(animal__departures__void=False, animal__departures__superseded_at__isnull=True)
     while_gone = gone & (Q(end__isnull=True) | Q(end__gt=F("animal__departures__day")))
     early = Q(start__lt=F("animal__comings__arrival__day"))
-    rows = Stay.objects.current().filter(while_gone | early).distinct()
+    rows = Stay.objects.current().filter(while_gone | early, **whose).distinct()
     stays = list(rows.select_related("animal", "enclosure"))
     known = presences({s.animal_id: s.animal for s in stays})
     for stay in stays:

@@ -21,12 +21,7 @@ class WrongSexForBasis(Exception):
 def find_sex(animal, sex, basis, day, by, note="", at=None):
     """Enter what sex an animal was found to be, on what basis; return the finding."""
     moment = at or timezone.now()
-    if SHOWN.get(basis, sex) != sex:
-        raise WrongSexForBasis(sex, basis)
-    refuse_ahead(day, moment)
-    refuse_unborn(animal, day)
-    if basis in LIVING:
-        refuse_dead(animal, day)
+    refuse_finding(animal, sex, basis, day, moment)
     return SexFinding.objects.create(
         animal=animal,
         sex=sex,
@@ -36,3 +31,13 @@ def find_sex(animal, sex, basis, day, by, note="", at=None):
         entered_at=moment,
         entered_by=by,
     )
+
+
+def refuse_finding(animal, sex, basis, day, moment):
+    """Refuse a finding that nobody can have made on that day."""
+    if SHOWN.get(basis, sex) != sex:
+        raise WrongSexForBasis(sex, basis)
+    refuse_ahead(day, moment)
+    refuse_unborn(animal, day)
+    if basis in LIVING:
+        refuse_dead(animal, day)

@@ -2,7 +2,7 @@
 
 from itertools import product
 
-from .models import Animal, Descent, Locality, SourceCode
+from .models import Descent, Locality, SourceCode
 
 BRED = {SourceCode.CAPTIVE_BRED, SourceCode.CAPTIVE_BORN, SourceCode.REGISTERED}
 
@@ -25,31 +25,25 @@ def _stated(clutch):
     return rows.prefetch_related("candidates__animal__locality", "candidates__mate__locality")
 
 
-def locality_of(pairs):
-    """Return the place of young: that of both parents, a mix of two, None unless it is certain."""
-    found = {_locality(sire, dam) for sire, dam in pairs or [(None, None)]}
-    return found.pop() if len(found) == 1 else None
+def places_of(pairs):
+    """Return the single places young come from: one or several for certain, else none."""
+    found = {_places(sire, dam) for sire, dam in pairs or [(None, None)]}
+    return sorted(found.pop(), key=str) if len(found) == 1 else []
 
 
-def _locality(*parents):
+def _places(*parents):
     places = [p and p.locality for p in parents]
-    if None in places:
-        return None
-    return places[0] if places[0] == places[1] else Locality.mixed(places)
+    return frozenset() if None in places else frozenset(s for p in places for s in p.sites())
+
+
+def locality_of(places):
+    """Return the record for young of some places: of one, of their mix, or None for none."""
+    if len(places) < 2:
+        return places[0] if places else None
+    return Locality.mixed(places)
 
 
 def source_code_of(pairs):
     """Propose C where both parents were bred in captivity for certain, else F: born here."""
     bred = pairs and all(p.source_code in BRED for pair in pairs for p in pair)
     return SourceCode.CAPTIVE_BRED if bred else SourceCode.CAPTIVE_BORN
-
-
-def parents_known(clutch) -> list[Animal]:
-    """Return everybody who may be a parent of a clutch."""
-    found = {}
-    for descent in _stated(clutch):
-        for candidate in descent.candidates.all():
-            found[candidate.animal_id] = candidate.animal
-            if candidate.mate_id:
-                found[candidate.mate_id] = candidate.mate
-    return sorted(found.values(), key=str)

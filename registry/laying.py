@@ -61,9 +61,7 @@ def _link_pairing(clutch):
 def count_stage(clutch, stage, day, count, by, at=None):
     """Enter how many of a clutch had reached a stage by a day; None where nobody counted."""
     moment = at or timezone.now()
-    _refuse_day(clutch, day, moment)
-    if count is not None:
-        _refuse_count(clutch, stage, day, count)
+    refuse_count(clutch, stage, day, count, moment)
     return StageCount.objects.create(
         clutch=clutch, stage=stage, day=day, count=count, entered_at=moment, entered_by=by
     )
@@ -75,9 +73,11 @@ def _refuse_day(clutch, day, moment):
         raise NotOnThatDay(f"{clutch} was found on {written(clutch.found_on)}.")
 
 
-def _refuse_count(clutch, stage, day, count):
+def refuse_count(clutch, stage, day, count, moment, instead_of=None):
     """Refuse a count above an earlier stage's, below a later one's, or falling in its own."""
-    for row in clutch.stages.current().filter(count__isnull=False):
+    _refuse_day(clutch, day, moment)
+    rows = clutch.stages.current().filter(count__isnull=False)
+    for row in rows.exclude(pk=instead_of and instead_of.pk) if count is not None else ():
         behind = ORDER.index(row.stage) - ORDER.index(stage)
         said = f"{row.count} {row.stage} on {written(row.day)}"
         if behind < 0 and count > row.count:
@@ -94,10 +94,7 @@ MEND = "One of the two is wrong; correct the earlier count, or this one."
 def lose(clutch, count, reason, day, by, left=False, at=None):
     """Enter that some of a clutch were lost, or left alive as eggs or larvae, with the reason."""
     moment = at or timezone.now()
-    _refuse_day(clutch, day, moment)
-    rest = remaining(clutch)
-    if count < 1 or (rest is not None and count > rest):
-        raise CountRefused(f"There are {rest if rest is not None else 'some'} left in {clutch}.")
+    refuse_loss(clutch, count, day, moment)
     return Loss.objects.create(
         clutch=clutch,
         count=count,
@@ -107,6 +104,16 @@ def lose(clutch, count, reason, day, by, left=False, at=None):
         entered_at=moment,
         entered_by=by,
     )
+
+
+def refuse_loss(clutch, count, day, moment, instead_of=None):
+    """Refuse to lose more than are left."""
+    _refuse_day(clutch, day, moment)
+    rest = remaining(clutch)
+    if rest is not None and instead_of is not None:
+        rest += instead_of.count
+    if count < 1 or (rest is not None and count > rest):
+        raise CountRefused(f"There are {rest if rest is not None else 'some'} left in {clutch}.")
 
 
 def remaining(clutch):
@@ -124,6 +131,14 @@ def end_clutch(clutch, day, by, at=None):
     _refuse_day(clutch, day, moment)
     for stay in Stay.objects.current().running(day).filter(clutch=clutch):
         end_stay(stay, day, by, moment, f"Nothing was left of {clutch}.")
+
+
+def next_code():
+    """Return a free code for a clutch, numbered on from the last that is numbered so."""
+    codes = Clutch.objects.filter(code__startswith="K").values_list("code", flat=True)
+    numbers = [int(c[1:].lstrip("-")) for c in codes if c[1:].lstrip("-").isdecimal()]
+    number = max(numbers, default=0) + 1
+    return f"K{number}"
 
 
 def is_running(clutch: Clutch, on):

@@ -10,9 +10,7 @@ from .phrases import written
 def observe(animal, kind, day, by, grams=None, text="", at=None):
     """Enter that an animal was weighed, ate, refused food, showed a sign, or anything of note."""
     moment = at or timezone.now()
-    refuse_ahead(day, moment)
-    refuse_unborn(animal, day)
-    refuse_away(animal, day)
+    refuse_sight(animal, day, moment)
     return Observation.objects.create(
         animal=animal,
         kind=kind,
@@ -22,6 +20,13 @@ def observe(animal, kind, day, by, grams=None, text="", at=None):
         entered_at=moment,
         entered_by=by,
     )
+
+
+def refuse_sight(animal, day, moment):
+    """Refuse what nobody can have seen of an animal on that day."""
+    refuse_ahead(day, moment)
+    refuse_unborn(animal, day)
+    refuse_away(animal, day)
 
 
 def sign_gone(sign, day, by, at=None):

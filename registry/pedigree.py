@@ -31,6 +31,13 @@ def _fetch(keys):
         yield from Animal.objects.filter(pk__in=some).select_related("taxon", "source_group")
 
 
+def stated_parents(animal):
+    """Return the statements on the parents of one animal, by role."""
+    found = Ancestry()
+    found.add([animal])
+    return found.statements(animal)
+
+
 class Ancestry:
     """Animals with the statements about their parents."""
 

@@ -1,18 +1,22 @@
 """The door by which young leave their clutch as animals, singly or in bulk."""
 
-import re
 from dataclasses import dataclass
 from datetime import date
 
+from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
 
+from .codes import CodesTaken, codes_in_use, refuse_repeats
+from .company import gathered
 from .conception import certain_laying_of
 from .laying import remaining
 from .lifetime import NotOnThatDay, refuse_ahead
 from .models import Animal, Clutch, Enclosure, Locality
-from .phrases import in_a_row, written
-from .placement import Placement, place
+from .models.dates import earliest, latest
+from .phrases import written
+from .placement import Placement, objections, place
+from .trying import undone
 
 MOST_AT_ONCE = 500
 
@@ -39,15 +43,30 @@ class Separation:
 def take_out(separation, *, by, reasons=None, breach=None, at=None):
     """Make animals of young and place them, all of them or none; return the animals."""
     moment = at or timezone.now()
+    placement = _placement(separation, moment)
+    place(placement, by=by, reasons=reasons, breach=breach, at=moment)
+    return placement.animals
+
+
+def proposed(separation, at=None):
+    """Return what taking young out would meet, and who would be together; nothing is kept."""
+
+    def looked():
+        placement = _placement(separation, at or timezone.now())
+        return objections(placement), gathered(placement)
+
+    return undone(looked)
+
+
+def _placement(separation, moment):
+    """Make animals of the young, and return the move by which they leave the clutch."""
     refuse_ahead(separation.day, moment)
     list(Clutch.objects.select_for_update().filter(pk=separation.clutch.pk))
     _refuse_days(separation)
     _refuse_codes(separation)
     _refuse_count(separation)
     animals = tuple(_animal(separation, code) for code in separation.codes)
-    placement = Placement(day=separation.day, enclosure=separation.enclosure, animals=animals)
-    place(placement, by=by, reasons=reasons, breach=breach, at=moment)
-    return animals
+    return Placement(day=separation.day, enclosure=separation.enclosure, animals=animals)
 
 
 def _animal(separation, code):
@@ -66,15 +85,21 @@ def _animal(separation, code):
 
 
 def _refuse_days(separation):
-    """Young leave a clutch after it was found, and are not born before it was laid."""
-    clutch, born = separation.clutch, separation.born
-    if separation.day < clutch.found_on:
-        raise NotOnThatDay(f"{clutch} was found on {written(clutch.found_on)}.")
-    probe = Animal(born=born, born_precision=separation.born_precision)
-    if probe.earliest_birth and probe.earliest_birth > separation.day:
-        raise NotOnThatDay(f"Young taken out on {written(separation.day)} were born by then.")
+    """Young leave a clutch after it was found."""
+    if separation.day < separation.clutch.found_on:
+        raise NotOnThatDay(
+            f"{separation.clutch} was found on {written(separation.clutch.found_on)}."
+        )
+    refuse_birth(separation.clutch, separation.day, separation.born, separation.born_precision)
+
+
+def refuse_birth(clutch, separated_on, born, precision):
+    """Refuse a birth before the clutch was laid, or after the young left it."""
+    first_born, last_born = earliest(born, precision), latest(born, precision)
+    if first_born and first_born > separated_on:
+        raise NotOnThatDay(f"Young taken out on {written(separated_on)} were born by then.")
     first = certain_laying_of(clutch).first
-    if first and probe.latest_birth and probe.latest_birth < first:
+    if first and last_born and last_born < first:
         raise NotOnThatDay(f"{clutch} was laid on {written(first)} or later.")
 
 
@@ -82,10 +107,12 @@ def _refuse_codes(separation):
     codes = separation.codes
     if not codes or len(codes) > MOST_AT_ONCE:
         raise SeparationRefused(f"Take out from 1 to {MOST_AT_ONCE} at once.")
-    if twice := sorted({c for c in codes if codes.count(c) > 1}):
-        raise SeparationRefused(f"Given twice: {in_a_row(twice)}.")
-    if taken := Animal.objects.filter(code__in=codes).order_by("code"):
-        raise SeparationRefused(f"In use already: {in_a_row(taken)}.")
+    try:
+        refuse_repeats(codes)
+    except ValidationError as error:
+        raise SeparationRefused(" ".join(error.messages)) from error
+    if taken := codes_in_use(codes):
+        raise CodesTaken(taken)
 
 
 def _refuse_count(separation):
@@ -96,30 +123,3 @@ def _refuse_count(separation):
             f"At most {rest} are left in {separation.clutch} by the counts on record; "
             f"correct the counts if there are more."
         )
-
-
-def codes_from(pattern, count, taken=()):
-    """Return codes by a pattern: each run of # is a number, as wide as the run, from 1 on.
-
-    >>> codes_from("K7-##", 3, taken={"K7-01"})
-    ['K7-02', 'K7-03', 'K7-04']
-    >>> codes_from("K7-x", 1)
-    ['K7-x']
-    """
-    if "#" not in pattern and count == 1 and pattern not in taken:
-        return [pattern]
-    if "#" not in pattern:
-        pattern = f"{pattern}-#"
-    codes, number = [], 1
-    while len(codes) < count:
-        code = re.sub("#+", lambda run, n=number: f"{n:0{len(run.group())}d}", pattern, count=1)
-        number += 1
-        if code not in taken:
-            codes.append(code)
-    return codes
-
-
-def codes_taken(pattern):
-    """Return the codes in use that a pattern could give."""
-    stem = pattern.partition("#")[0]
-    return set(Animal.objects.filter(code__startswith=stem).values_list("code", flat=True))

@@ -138,7 +138,12 @@ CARRYING_RULES = []
 
 # What quarantine tells the register's pages, by name: `(animals, on) -> {animal.pk: Standing}`.
 STANDINGS = "quarantine.held.standings"
-TODAY_SECTIONS = []
+TODAY_SECTIONS = [
+    "registry.daily.objections_standing",
+    "registry.daily.young_to_move",
+    "registry.daily.breaches_open",
+    "registry.daily.conflicts_listed",
+]
 
 ROOT_URLCONF = "registry.urls"
 WSGI_APPLICATION = "registry.wsgi.application"

@@ -1,35 +1,10 @@
 """The forms by which two animals are planned, joined and parted."""
 
-from datetime import timedelta
-
 from django import forms
 from django.utils import timezone
 
 from ..models import Animal, Enclosure
-
-AHEAD = timedelta(days=366)  # how far ahead a move may be planned
-EARLIEST = 1900
-
-
-class DayField(forms.DateField):
-    """A day typed or picked, in the machine's format or written out."""
-
-    def __init__(self, **kwargs):
-        kwargs.setdefault("widget", forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"))
-        kwargs.setdefault(
-            "error_messages", {"invalid": "Give a day, as in 2026-10-03 or 3 Oct 2026."}
-        )
-        kwargs.setdefault("input_formats", ["%Y-%m-%d", "%d %b %Y", "%d %B %Y", "%d.%m.%Y"])
-        super().__init__(**kwargs)
-
-    def clean(self, value):
-        """Refuse days that no record of a living animal can be about."""
-        day = super().clean(value)
-        if day and day.year < EARLIEST:
-            raise forms.ValidationError(f"A day before {EARLIEST} is not on record here.")
-        if day and day > timezone.localdate() + AHEAD:
-            raise forms.ValidationError("Plan at most a year ahead.")
-        return day
+from .days import DayField
 
 
 class PairForm(forms.Form):

@@ -115,3 +115,9 @@ def may_be_breach(objections):
     """Return whether there is a stop, and every stop may have happened all the same."""
     stops = [o for o in objections if o.is_stop]
     return bool(stops) and all(o.possible for o in stops)
+
+
+@register.filter
+def birth(animal):
+    """Show when an animal was born, as exactly as it is known."""
+    return phrases.dated(animal.born, animal.born_precision)

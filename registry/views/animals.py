@@ -1,17 +1,95 @@
-"""The animals: the list that can be narrowed, and one page for each."""
+"""The animals: the list that can be narrowed and exported, and one page for each."""
 
-from django.shortcuts import get_object_or_404, render
+from django.contrib import messages
+from django.contrib.auth.decorators import permission_required
+from django.core.paginator import Paginator
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
 
+from ..conflicts import conflicts_of
+from ..filters import AnimalFilter
+from ..forms.animals import AnimalForm
+from ..forms.as_of import day_asked
+from ..herd import Herd
+from ..identity import change_animal, enter_animal
+from ..listing import HEADS, all_rows, rows, stays_of
 from ..models import Animal
+from ..observing import open_signs
+from ..pedigree import lineage_of, stated_parents
+from ..presence import presences
+from ..spreadsheet import csv_response
+from ..standing import standing
+from ..timeline import timeline
+
+ANIMALS = Animal.objects.select_related("taxon", "locality", "clutch", "source_group", "owner")
+AT_ONCE = 50
 
 
 def animal_list(request):
-    """List the animals."""
-    animals = Animal.objects.select_related("taxon", "locality")
-    return render(request, "registry/animal_list.html", {"animals": animals})
+    """List the animals asked for."""
+    on = day_asked(request)
+    asked = AnimalFilter(request.GET, queryset=ANIMALS, on=on)
+    page = Paginator(asked.found(), AT_ONCE).get_page(request.GET.get("page"))
+    context = {
+        "filter": asked,
+        "page": page,
+        "rows": rows(page.object_list, on),
+        "on": on,
+        "any": Animal.objects.exists(),
+    }
+    return render(request, "registry/animal_list.html", context)
+
+
+@permission_required("registry.export_register", raise_exception=True)
+def animal_export(request):
+    """Send the animals asked for, all of them, as a table."""
+    on = day_asked(request)
+    asked = AnimalFilter(request.GET, queryset=ANIMALS, on=on)
+    lines = (row.cells() for row in all_rows(asked.found(), on))
+    return csv_response(f"animals-{on:%Y-%m-%d}.csv", HEADS, lines)
 
 
 def animal_show(request, pk):
-    """Show one animal."""
-    animal = get_object_or_404(Animal.objects.select_related("taxon", "locality"), pk=pk)
-    return render(request, "registry/animal_show.html", {"animal": animal})
+    """Show one animal: who it is, its standing, where it is, its parents and its time line."""
+    animal, on = get_object_or_404(ANIMALS, pk=pk), timezone.localdate()
+    herd, stay = Herd([animal]), stays_of([animal], on).get(animal.pk)
+    away = presences({animal.pk: animal})[animal.pk].problem(on)
+    context = {
+        "animal": animal,
+        "sexing": herd.sexing(animal),
+        "standing": None if away else standing(animal, on),
+        "away": away,
+        "stay": stay,
+        "parents": stated_parents(animal),
+        "generation": lineage_of([animal]).generation(animal.pk),
+        "marks": animal.marks.current(),
+        "signs": open_signs(animal),
+        "conflicts": conflicts_of(animal),
+        "entries": timeline(animal),
+        "on": on,
+    }
+    return render(request, "registry/animal_show.html", context)
+
+
+@permission_required("registry.add_animal", raise_exception=True)
+def animal_add(request):
+    """Enter an animal that never came here: an ancestor, or one of somebody else's."""
+    form = AnimalForm(request.POST or None)
+    if form.is_valid():
+        animal = enter_animal(form.save(commit=False), request.user)
+        messages.success(request, f"{animal} is on record.")
+        return redirect("animal-show", animal.pk)
+    return render(request, "registry/animal_add.html", {"form": form})
+
+
+@permission_required("registry.change_animal", raise_exception=True)
+def animal_edit(request, pk):
+    """Put right who an animal is; the change is kept with its reason."""
+    animal = get_object_or_404(ANIMALS, pk=pk)
+    form = AnimalForm(request.POST or None, instance=animal)
+    if form.is_valid():
+        change_animal(form.save(commit=False), form.said(), request.user)
+        messages.success(request, f"{animal} is changed.")
+        return redirect("animal-show", animal.pk)
+    before = Animal.objects.get(pk=pk)
+    return render(request, "registry/animal_edit.html", {"form": form, "animal": before})

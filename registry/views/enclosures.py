@@ -1,17 +1,120 @@
-"""The enclosures: the list by unit, and one page for each."""
+"""The enclosures: the list by unit, one page for each, and what is done from it."""
 
-from django.shortcuts import get_object_or_404, render
+from django.contrib import messages
+from django.contrib.auth.decorators import permission_required
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
 
-from ..models import Enclosure
+from ..everywhere import standing_in
+from ..finding import find_sex
+from ..forms.enclosures import CarryForm, DisinfectForm, ThereForm
+from ..listing import clutches_in, notation, rows
+from ..models import Animal, Enclosure
+from ..occupancy import by_unit, history
+from ..tending import Carrying, carry, disinfect, objections
+from ..trying import would_raise
+from .acting import act_page, nothing, quick_page
+from .findings import standing_against
+
+ENCLOSURES = Enclosure.objects.select_related("unit__holding")
 
 
 def enclosure_list(request):
-    """List the enclosures."""
-    enclosures = Enclosure.objects.select_related("unit")
-    return render(request, "registry/enclosure_list.html", {"enclosures": enclosures})
+    """List the enclosures unit by unit, with who is in each."""
+    on = timezone.localdate()
+    context = {"units": by_unit(on, "retired" in request.GET), "on": on}
+    return render(request, "registry/enclosure_list.html", context)
 
 
 def enclosure_show(request, pk):
-    """Show one enclosure."""
-    enclosure = get_object_or_404(Enclosure.objects.select_related("unit"), pk=pk)
-    return render(request, "registry/enclosure_show.html", {"enclosure": enclosure})
+    """Show one enclosure: who is in it, what stands against that, and what can be done."""
+    enclosure, on = get_object_or_404(ENCLOSURES, pk=pk), timezone.localdate()
+    there = rows(in_it(enclosure, on), on)
+    context = {
+        "enclosure": enclosure,
+        "rows": there,
+        "notation": notation(row.sexing for row in there),
+        "codes": ", ".join(row.animal.code for row in there),
+        "taxa": sorted({row.animal.taxon.name for row in there}),
+        "clutches": clutches_in(enclosure, on),
+        "standing": standing_in(enclosure, on),
+        "history": history(enclosure),
+        "on": on,
+    }
+    return render(request, "registry/enclosure_show.html", context)
+
+
+def enclosure_label(request, token):
+    """Go from the word on a printed label to the page of its enclosure."""
+    return redirect("enclosure-show", get_object_or_404(Enclosure, token=token).pk)
+
+
+def in_it(enclosure, on):
+    """Return the animals in an enclosure on a day."""
+    rows = Animal.objects.filter(
+        stays__in=enclosure.stays.current().running(on).filter(animal__isnull=False)
+    )
+    return rows.select_related("taxon", "locality", "clutch").order_by("code")
+
+
+@permission_required("registry.add_sexfinding", raise_exception=True)
+def enclosure_sex(request, pk):
+    """Enter what sex one of the animals in an enclosure was found to be."""
+    enclosure, on = get_object_or_404(ENCLOSURES, pk=pk), timezone.localdate()
+    basis = request.GET.get("basis", "calling")
+    first = {"day": on, "basis": basis, "sex": {"calling": "male", "laid": "female"}.get(basis)}
+    form = ThereForm(request.POST or None, animals=list(in_it(enclosure, on)), initial=first)
+
+    def enter(data):
+        return find_sex(by=request.user, **data)
+
+    def done(data, answers):
+        messages.success(request, f"{data['animal']}: {enter(data)}.")
+        return redirect("enclosure-show", pk)
+
+    def raised(data):
+        return would_raise(lambda: enter(data), lambda: standing_against(data["animal"]))
+
+    context = {"enclosure": enclosure, "basis": basis}
+    return quick_page(
+        request, form, "registry/enclosure_sex.html", context, raised=raised, done=done
+    )
+
+
+@permission_required("registry.add_disinfection", raise_exception=True)
+def enclosure_disinfect(request, pk):
+    """Enter that an enclosure was disinfected."""
+    enclosure = get_object_or_404(ENCLOSURES, pk=pk)
+    form = DisinfectForm(request.POST or None, initial={"day": timezone.localdate()})
+
+    def done(data, answers):
+        disinfect(enclosure, by=request.user, **data)
+        messages.success(request, f"{enclosure} is entered as disinfected.")
+        return redirect("enclosure-show", pk)
+
+    context = {"enclosure": enclosure, "inside": in_it(enclosure, timezone.localdate())}
+    return quick_page(
+        request, form, "registry/enclosure_disinfect.html", context, raised=nothing, done=done
+    )
+
+
+@permission_required("registry.add_thingsmoved", raise_exception=True)
+def enclosure_carry(request, pk):
+    """Enter that things went from or into an enclosure; first show what follows from it."""
+    enclosure = get_object_or_404(ENCLOSURES, pk=pk)
+    first = {"day": timezone.localdate(), "source": enclosure}
+    form = CarryForm(request.POST or None, initial=first)
+
+    def done(data, answers):
+        carry(Carrying(**data), request.user)
+        messages.success(request, f"{data['what']} from {data['source']} into {data['target']}.")
+        return redirect("enclosure-show", pk)
+
+    return act_page(
+        request,
+        form,
+        "registry/enclosure_carry.html",
+        {"enclosure": enclosure},
+        objected=lambda data: objections(Carrying(**data)),
+        done=done,
+    )

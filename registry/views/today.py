@@ -3,10 +3,20 @@
 from django.shortcuts import render
 from django.utils import timezone
 
+from ..models import Animal
 from ..today import sections
 
 
 def today_show(request):
     """Show what the day asks for."""
     on = timezone.localdate()
-    return render(request, "registry/today_show.html", {"sections": sections(on, request.user)})
+    found = sections(on, request.user)
+    tasks = [task for section in found for task in section.tasks]
+    context = {
+        "on": on,
+        "sections": found,
+        "waiting": len(tasks),
+        "late": sum(task.late for task in tasks),
+        "nothing": not tasks and not Animal.objects.exists(),
+    }
+    return render(request, "registry/today_show.html", context)

@@ -1,0 +1,83 @@
+"""What the register has for the day: objections standing, young to move, breaches, conflicts."""
+
+from datetime import timedelta
+
+from django.urls import reverse
+
+from .breaches import open_breaches
+from .conflicts import conflicts
+from .everywhere import standing_everywhere
+from .herd import possible_parents
+from .models import Stay
+from .objections import NOTE
+from .phrases import in_a_row, written
+from .today import Section, Task
+
+AHEAD = timedelta(days=14)  # how long before it must leave a young one is told of
+
+
+def objections_standing(on, user):
+    """Say what stands against who lives together, where no reason has been given."""
+    tasks = [
+        Task(
+            text=f"{one.enclosure}: {one.objection.message}",
+            href=reverse("enclosure-show", args=[one.enclosure.pk]),
+            due=one.objection.day if one.objection.day != on else None,
+            late=one.objection.is_stop,
+        )
+        for one in standing_everywhere(on)
+        if one.objection.level != NOTE and one.answer is None
+    ]
+    return Section(
+        title="Objections standing",
+        tasks=tuple(tasks),
+        empty="Nothing stands against who lives together now.",
+    )
+
+
+def young_to_move(on, user):
+    """Name the young that must leave their parents soon, and those that should have."""
+    tasks = [
+        Task(
+            text=f"{young} leaves {in_a_row(parents)} in {enclosure}",
+            href=reverse("animal-move", args=[young.pk]),
+            due=due,
+            late=due < on,
+        )
+        for due, young, parents, enclosure in sorted(
+            _due(on), key=lambda row: (row[0], str(row[1]))
+        )
+    ]
+    empty = f"No young has to leave its parents by {written(on + AHEAD)}."
+    return Section(title="Young to move out", tasks=tuple(tasks), empty=empty)
+
+
+def _due(on):
+    """Yield `(day, young, its parents there, enclosure)` for those due within some days."""
+    stays = Stay.objects.current().running(on).filter(animal__isnull=False)
+    rows = list(stays.select_related("animal__taxon", "enclosure"))
+    there = {s.animal_id: s for s in rows}
+    grown = [s.animal for s in rows if (day := s.animal.must_leave_parents()) and day <= on + AHEAD]
+    for young, keys in possible_parents(grown).items():
+        stay = there[young]
+        parents = [there[k].animal for k in keys if k in there]
+        parents = [p for p in parents if there[p.pk].enclosure_id == stay.enclosure_id]
+        if parents:
+            due = stay.animal.must_leave_parents()
+            yield due, stay.animal, sorted(parents, key=str), stay.enclosure
+
+
+def breaches_open(on, user):
+    """Name the breaches nobody has settled."""
+    tasks = [
+        Task(text=b.message, href=reverse("breach-list"), due=b.stay.start) for b in open_breaches()
+    ]
+    return Section(title="Breaches open", tasks=tuple(tasks), empty="No breach is open.")
+
+
+def conflicts_listed(on, user):
+    """Name what cannot all be true."""
+    tasks = [Task(text=c.sentence, href=reverse("conflict-list")) for c in conflicts()]
+    return Section(
+        title="Cannot all be true", tasks=tuple(tasks), empty="No entry contradicts another."
+    )

@@ -1,0 +1,17 @@
+"""The form by which a breach is settled."""
+
+from django import forms
+
+from .days import PastDayField
+
+
+class CloseBreachForm(forms.Form):
+    """When and how it was settled."""
+
+    day = PastDayField(label="Settled on")
+    why = forms.CharField(
+        max_length=2000,
+        label="How it was settled",
+        help_text="What was done, and what follows for the animals.",
+        widget=forms.Textarea(attrs={"rows": 3}),
+    )

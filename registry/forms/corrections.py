@@ -1,0 +1,61 @@
+"""The forms by which an entry is corrected or withdrawn; both say why."""
+
+from django import forms
+
+from ..correcting import KINDS
+from ..models import Departure, DepartureKind, Party
+from .codes import EnclosureField
+from .days import DayField, PastDayField
+
+WHY = {
+    "max_length": 2000,
+    "label": "Why it is corrected",
+    "help_text": "Kept with the correction; the first entry stays readable.",
+    "widget": forms.Textarea(attrs={"rows": 2}),
+}
+
+
+def correction_form(fact, *args):
+    """Return the form for a fact with its fields and a reason."""
+    fields, _ = KINDS[fact._meta.label_lower]
+    days = {name: PastDayField(label="On") for name in ("day", "start") if name in fields}
+    own = {"why": forms.CharField(**WHY), "__module__": __name__}
+    meta = type("Meta", (), {"model": type(fact), "fields": fields})
+    form_class = type("CorrectionForm", (forms.ModelForm,), days | own | {"Meta": meta})
+    return form_class(*args, instance=fact)
+
+
+class MoveCorrectionForm(forms.Form):
+    """To which enclosure and on which day it really was."""
+
+    enclosure = EnclosureField(label="Into")
+    day = DayField(label="On")
+    why = forms.CharField(**WHY)
+
+
+class DepartureCorrectionForm(forms.ModelForm):
+    """How, when and to whom it really left."""
+
+    day = PastDayField(label="On")
+    kind = forms.ChoiceField(choices=DepartureKind, label="How")
+    receiver = forms.ModelChoiceField(
+        Party.objects.all(), required=False, empty_label="nobody (death, escape)"
+    )
+    why = forms.CharField(**WHY)
+
+    class Meta:
+        model = Departure
+        fields = ("kind", "day", "receiver", "cause", "note")
+
+    def _get_validation_exclusions(self):
+        """Leave to the door what its rules say of kind and receiver."""
+        return {*super()._get_validation_exclusions(), "receiver", "kind"}
+
+    def validate_constraints(self):
+        """Leave to the door that a receiver is named, so that it is said once."""
+
+
+class WhyForm(forms.Form):
+    """Why an entry is withdrawn."""
+
+    why = forms.CharField(**WHY | {"label": "Why it never was"})

@@ -1,0 +1,41 @@
+"""Days people type: the past for what happened, up to a year ahead for what is planned."""
+
+from datetime import timedelta
+
+from django import forms
+from django.utils import timezone
+
+AHEAD = timedelta(days=366)  # how far ahead a move may be planned
+EARLIEST = 1900
+
+
+class DayField(forms.DateField):
+    """A day typed or picked, in the machine's format or written out; at most a year ahead."""
+
+    def __init__(self, **kwargs):
+        kwargs.setdefault("widget", forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"))
+        kwargs.setdefault(
+            "error_messages", {"invalid": "Give a day, as in 2026-10-03 or 3 Oct 2026."}
+        )
+        kwargs.setdefault("input_formats", ["%Y-%m-%d", "%d %b %Y", "%d %B %Y", "%d.%m.%Y"])
+        super().__init__(**kwargs)
+
+    def clean(self, value):
+        """Refuse days that no record of a living animal can be about."""
+        day = super().clean(value)
+        if day and day.year < EARLIEST:
+            raise forms.ValidationError(f"A day before {EARLIEST} is not on record here.")
+        if day and day > timezone.localdate() + AHEAD:
+            raise forms.ValidationError("Plan at most a year ahead.")
+        return day
+
+
+class PastDayField(DayField):
+    """A day that has come: today or earlier."""
+
+    def clean(self, value):
+        """Refuse days still to come."""
+        day = super().clean(value)
+        if day and day > timezone.localdate():
+            raise forms.ValidationError("That day is still to come; enter it once it happened.")
+        return day

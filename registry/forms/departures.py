@@ -1,0 +1,27 @@
+"""The form by which animals leave."""
+
+from django import forms
+
+from ..models import DepartureKind, Party
+from .codes import animals_field
+from .days import PastDayField
+
+
+class DepartureForm(forms.Form):
+    """Who left, when, how, to whom, and of what where it died."""
+
+    animals = animals_field()
+    kind = forms.ChoiceField(choices=DepartureKind, label="How")
+    day = PastDayField(label="On")
+    receiver = forms.ModelChoiceField(
+        Party.objects.all(),
+        required=False,
+        empty_label="nobody (death, escape)",
+        help_text="Who has it now. Somebody new is entered under Papers, parties first.",
+    )
+    cause = forms.CharField(
+        max_length=400, required=False, help_text="Of a death, as far as it is known."
+    )
+    note = forms.CharField(
+        max_length=4000, required=False, widget=forms.Textarea(attrs={"rows": 3})
+    )

@@ -1,0 +1,107 @@
+"""The forms for premises, units and enclosures, and for what is done to an enclosure."""
+
+from django import forms
+
+from ..codes import check_code
+from ..models import Animal, Enclosure, Holding, Stay, Unit
+from .codes import EnclosureField
+from .days import PastDayField
+from .findings import FindingForm
+
+
+class HoldingForm(forms.ModelForm):
+    """A premises with its keepers."""
+
+    class Meta:
+        model = Holding
+        fields = ("name", "party", "keepers")
+        labels = {"party": "Kept by"}
+        help_texts = {"party": "The person or firm as papers name it."}
+        widgets = {"keepers": forms.CheckboxSelectMultiple}
+
+
+class UnitForm(forms.ModelForm):
+    """A room or rack that shares air, water, drain or tools."""
+
+    class Meta:
+        model = Unit
+        fields = ("holding", "name", "role", "note")
+        widgets = {"note": forms.Textarea(attrs={"rows": 3})}
+        help_texts = {"role": "Decides the order of work, and who may be moved in."}
+
+
+class EnclosureForm(forms.ModelForm):
+    """A tank, a tub, a cup, a travel box."""
+
+    retired_on = PastDayField(
+        required=False, label="Out of use since", help_text="Once nothing lives in it."
+    )
+
+    class Meta:
+        model = Enclosure
+        fields = ("unit", "code", "kind", "room_for", "retired_on", "note")
+        labels = {"room_for": "Room for how many"}
+        widgets = {"note": forms.Textarea(attrs={"rows": 3})}
+
+    def clean_code(self):
+        """Refuse a code that cannot be written on a label, or that differs only in its case."""
+        code = self.cleaned_data["code"].strip()
+        check_code(code)
+        if Enclosure.objects.filter(code__iexact=code).exclude(pk=self.instance.pk).exists():
+            raise forms.ValidationError(f"“{code}” is in use already; choose another code.")
+        return code
+
+    def clean_retired_on(self):
+        """Refuse to retire an enclosure that somebody is in, or is planned to come to."""
+        day = self.cleaned_data["retired_on"]
+        if day and self.instance.pk:
+            stays = Stay.objects.current().filter(enclosure=self.instance)
+            stays = stays.exclude(end__lte=day).select_related("animal", "clutch")
+            if stay := stays.first():
+                who = stay.animal or stay.clutch
+                raise forms.ValidationError(f"{who} is in it; move everybody out first.")
+        return day
+
+
+class DisinfectForm(forms.Form):
+    """When, and with what."""
+
+    day = PastDayField(label="On")
+    agent = forms.CharField(
+        max_length=120,
+        required=False,
+        label="With what",
+        help_text="Agent, strength and how long, for example “chlorhexidine 0.75 %, 1 min”.",
+    )
+
+
+class CarryForm(forms.Form):
+    """What went from one enclosure into another."""
+
+    source = EnclosureField(label="From")
+    target = EnclosureField(label="Into")
+    what = forms.CharField(max_length=200, help_text="Plants, water, tools, leaf litter, food.")
+    day = PastDayField(label="On")
+
+    def clean(self):
+        """Refuse things that stay where they are."""
+        data = super().clean()
+        if data.get("source") and data.get("source") == data.get("target"):
+            self.add_error("target", "Things move between two different enclosures.")
+        return data
+
+
+class ThereForm(FindingForm):
+    """A finding on one of the animals in an enclosure."""
+
+    animal = forms.ModelChoiceField(
+        Animal.objects.none(), widget=forms.RadioSelect, empty_label=None, label="Which one"
+    )
+    field_order = ("animal", "sex", "basis", "day", "note")
+
+    def __init__(self, *args, animals, **kwargs):
+        super().__init__(*args, **kwargs)
+        rows = Animal.objects.filter(pk__in=[a.pk for a in animals])
+        self.fields["animal"].queryset = rows.select_related("taxon")
+        if len(animals) == 1:
+            self.initial["animal"] = animals[0]

@@ -1,0 +1,74 @@
+"""A clutch through its stages: how many reached each, what was lost, and what is on record."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from .models import Stage
+from .phrases import share
+from .timeline import entry, newest_first
+
+
+@dataclass(frozen=True, kw_only=True)
+class Step:
+    """One stage that was reached: when first, how many by now, and of how many."""
+
+    stage: str
+    label: str
+    day: date
+    count: int | None
+    begun: int | None
+
+    @property
+    def part(self):
+        """The share of the first count, in words; empty where either is unknown."""
+        if not self.begun or self.count is None:
+            return ""
+        return share(self.count / self.begun)
+
+
+def funnel(clutch):
+    """Return the stages a clutch has reached, in order, with the newest count of each."""
+    rows = [r for r in clutch.stages.all() if not r.void and r.superseded_at is None]
+    by_stage = {}
+    for row in sorted(rows, key=lambda r: (r.day, r.pk)):
+        by_stage.setdefault(row.stage, []).append(row)
+    counted = {stage: _newest(found) for stage, found in by_stage.items()}
+    begun = next((counted[s] for s in Stage.values if counted.get(s) is not None), None)
+    return [
+        Step(
+            stage=stage.value,
+            label=stage.label,
+            day=by_stage[stage.value][0].day,
+            count=counted[stage.value],
+            begun=begun,
+        )
+        for stage in Stage
+        if stage.value in by_stage
+    ]
+
+
+def _newest(found):
+    counts = [row.count for row in found if row.count is not None]
+    return counts[-1] if counts else None
+
+
+def history(clutch):
+    """Return every entry about a clutch, the newest day first, corrected ones included."""
+    told = [(row, _counted(row)) for row in _rows(clutch.stages)]
+    told += [(row, _lost(row)) for row in _rows(clutch.losses)]
+    stays = clutch.stays.select_related("enclosure")
+    told += [(row, f"In {row.enclosure}.") for row in _rows(stays)]
+    told += [(row, f"{row}.") for row in _rows(clutch.descents.prefetch_related("candidates"))]
+    return newest_first([entry(fact, text) for fact, text in told])
+
+
+def _rows(facts):
+    return facts.select_related("replaced_by", "entered_by", "clutch")
+
+
+def _counted(row):
+    return f"{row.count if row.count is not None else 'uncounted'} {row.get_stage_display()}."
+
+
+def _lost(row):
+    return f"{row.count} {'left' if row.left else 'lost'}: {row.reason}."

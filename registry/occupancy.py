@@ -1,0 +1,83 @@
+"""Who is in the enclosures, unit by unit, and what happened to one of them."""
+
+from dataclasses import dataclass
+
+from .herd import sexings_of
+from .listing import notation
+from .models import Enclosure, Sexing, Stay, Unit, UnitRole
+from .phrases import written
+from .timeline import entry, newest_first
+
+# Within a holding: residents first, then those held, the sick last.
+ORDER = [UnitRole.RESIDENT, UnitRole.QUARANTINE, UnitRole.SICK_BAY]
+LAST = 60  # entries of an enclosure's history that are shown
+
+
+@dataclass(frozen=True, kw_only=True)
+class Occupied:
+    """One enclosure with who is in it."""
+
+    enclosure: Enclosure
+    notation: str
+    animals: tuple
+    clutches: tuple
+
+    @property
+    def taxa(self):
+        """The taxa that live in it."""
+        return sorted({one.taxon.name for one in (*self.animals, *self.clutches)})
+
+    @property
+    def is_full(self):
+        """Whether there is room for nobody else."""
+        return len(self.animals) >= self.enclosure.room_for
+
+
+def by_unit(on, retired=False):
+    """Return `(unit, its enclosures with who is in each)`, in the order of work."""
+    enclosures = Enclosure.objects.select_related("unit__holding").order_by("code")
+    if not retired:
+        enclosures = enclosures.filter(retired_on__isnull=True)
+    stays = Stay.objects.current().running(on).select_related("animal__taxon", "clutch__taxon")
+    there = {}
+    for stay in stays.order_by("animal__code", "clutch__code"):
+        there.setdefault(stay.enclosure_id, []).append(stay)
+    sexings = sexings_of([s.animal_id for s in stays if s.animal_id])
+    units = {}
+    for enclosure in enclosures:
+        occupied = _occupied(enclosure, there.get(enclosure.pk, ()), sexings)
+        units.setdefault(enclosure.unit_id, []).append(occupied)
+    rows = sorted(Unit.objects.select_related("holding"), key=_work)
+    return [(unit, units.get(unit.pk, [])) for unit in rows]
+
+
+def _work(unit):
+    return (str(unit.holding), ORDER.index(unit.role), unit.name)
+
+
+def _occupied(enclosure, stays, sexings):
+    animals = tuple(s.animal for s in stays if s.animal_id)
+    return Occupied(
+        enclosure=enclosure,
+        animals=animals,
+        clutches=tuple(s.clutch for s in stays if s.clutch_id),
+        notation=notation(sexings.get(a.pk, Sexing()) for a in animals),
+    )
+
+
+def history(enclosure):
+    """Return what happened in an enclosure, the newest day first."""
+    stays = enclosure.stays.select_related("animal", "clutch", "replaced_by", "entered_by")
+    done = enclosure.disinfections.select_related("replaced_by", "entered_by")
+    given = enclosure.things_given.select_related("target", "replaced_by", "entered_by")
+    got = enclosure.things_received.select_related("source", "replaced_by", "entered_by")
+    entries = [entry(s, _stay_words(s)) for s in stays.order_by("-start", "-pk")[:LAST]]
+    entries += [entry(d, f"Disinfected{f': {d.agent}' if d.agent else ''}.") for d in done]
+    entries += [entry(t, f"{t.what} went to {t.target}.") for t in given]
+    entries += [entry(t, f"{t.what} came from {t.source}.") for t in got]
+    return newest_first(entries)[:LAST]
+
+
+def _stay_words(stay):
+    until = f", until {written(stay.end)}" if stay.end else ""
+    return f"{stay.animal or stay.clutch} came{until}."

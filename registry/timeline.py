@@ -1,0 +1,227 @@
+"""Everything on record of one animal, day by day, with what was corrected and why."""
+
+import re
+from dataclasses import dataclass
+from datetime import date
+
+from django.contrib.admin.models import LogEntry
+from django.contrib.contenttypes.models import ContentType
+from django.db.models import Exists, OuterRef
+
+from .correcting import can_be_corrected
+from .models import Animal, Candidate, Fact
+from .phrases import written
+
+ISO = re.compile(r"\b(\d{4})-(\d\d)-(\d\d)\b")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Entry:
+    """One line: the day it is about, what it says, and whether it still stands."""
+
+    day: date
+    text: str
+    fact: object
+    state: str = ""
+    why: str = ""
+
+    @property
+    def stands(self):
+        """Whether it has been neither corrected nor withdrawn."""
+        return not self.state
+
+    @property
+    def late(self):
+        """Whether it was entered on a later day than the one it is about."""
+        return bool(getattr(self.fact, "about", None)) and self.fact.is_late
+
+    @property
+    def correctable(self):
+        """Whether the register has a page on which it is corrected."""
+        return isinstance(self.fact, Fact) and can_be_corrected(self.fact)
+
+    @property
+    def kind(self):
+        """What kind of fact it is, as an address names it."""
+        return self.fact._meta.label_lower
+
+
+def timeline(animal):
+    """Return every entry about an animal, the newest day first."""
+    facts = [fact for name in _kept(animal) for fact in _facts(animal, name)]
+    entries = [entry(fact, told(fact, animal)) for fact in facts]
+    return newest_first(entries + _as_parent(animal) + _changes(animal))
+
+
+def _relations():
+    """Return the names by which facts reach an animal, with their fields."""
+    found = {}
+    for relation in Animal._meta.related_objects:
+        model = relation.related_model
+        if issubclass(model, Fact):
+            found[relation.get_accessor_name()] = relation
+    return found
+
+
+def _kept(animal):
+    """Return the names of those relations in which anything is on record of an animal."""
+    asked = {
+        f"has_{name}": Exists(
+            relation.related_model._base_manager.filter(
+                **{relation.remote_field.name: OuterRef("pk")}
+            )
+        )
+        for name, relation in _relations().items()
+    }
+    (row,) = Animal.objects.filter(pk=animal.pk).annotate(**asked).values(*asked)
+    return [name.removeprefix("has_") for name, there in row.items() if there]
+
+
+def _facts(animal, name):
+    """Return the facts of one kind, corrected ones included."""
+    rows = getattr(animal, name).select_related("replaced_by", "entered_by")
+    for field in ("enclosure", "animal", "clutch", "receiver", "isolation", "assay"):
+        if field in {f.name for f in rows.model._meta.fields}:
+            rows = rows.select_related(field)
+    return list(rows)
+
+
+def entry(fact, text):
+    """Put a fact in a line, with what became of it."""
+    newer = getattr(fact, "replaced_by", None) if fact.superseded_at else None
+    state = "" if newer is None else ("withdrawn" if newer.void else "corrected")
+    return Entry(
+        day=fact.about or fact.entered_on,
+        text=text,
+        fact=fact,
+        state=state,
+        why=newer.why if newer else "",
+    )
+
+
+def newest_first(entries):
+    """Return the lines of a history, the newest day first; withdrawals stand in what they undo."""
+    standing = (e for e in entries if not getattr(e.fact, "void", False))
+    return sorted(standing, key=lambda e: (e.day, e.fact.pk), reverse=True)
+
+
+def told(fact, animal):
+    """Say a fact as it stands in the life of an animal."""
+    words = WORDS.get(fact._meta.label_lower)
+    if words:
+        return words(fact, animal)
+    kind = str(fact._meta.verbose_name)
+    return ISO.sub(_written, f"{kind[0].upper()}{kind[1:]}: {fact}")
+
+
+def _written(found):
+    return written(date(*map(int, found.groups())))
+
+
+def _stay(stay, animal):
+    until = f" until {written(stay.end)}" if stay.end else ""
+    return f"In {stay.enclosure}{until}."
+
+
+def _finding(finding, animal):
+    note = f" {finding.note}" if finding.note else ""
+    return f"Found {finding.sex}: {finding.get_basis_display()}.{note}"
+
+
+def _observation(seen, animal):
+    amount = f" {seen.grams.normalize():f} g" if seen.grams is not None else ""
+    text = f": {seen.text}" if seen.text else ""
+    gone = f", gone on {written(seen.end)}" if seen.end else ""
+    return f"{seen.get_kind_display().capitalize()}{amount}{text}{gone}."
+
+
+def _departure(departure, animal):
+    to = f" to {departure.receiver}" if departure.receiver else ""
+    cause = f": {departure.cause}" if departure.cause else ""
+    held = " It was held." if departure.held else ""
+    return f"{departure.get_kind_display().capitalize()}{to}{cause}.{held}"
+
+
+def _mark(mark, animal):
+    return f"Marked: {mark}."
+
+
+def _pairing(pairing, animal):
+    other = pairing.second if pairing.first_id == animal.pk else pairing.first
+    if pairing.began_on is None:
+        return f"Planned as a pair with {other}."
+    ended = f", ended {written(pairing.ended_on)}" if pairing.ended_on else ""
+    return f"Paired with {other}{ended}."
+
+
+def _descent(descent, animal):
+    return f"{descent.get_role_display().capitalize()} stated ({descent.get_basis_display()}): " + (
+        _names(descent) or "unknown"
+    )
+
+
+def _names(descent):
+    rows = list(descent.candidates.all())
+    if len(rows) == 1 and rows[0].weight == 1:
+        return f"{rows[0]}."
+    return ", ".join(f"{c} ({c.weight:.0%})" for c in rows)
+
+
+def _paper(paper, animal):
+    by = f", {paper.issuer}" if paper.issuer else ""
+    return f"Paper: {paper}{by}."
+
+
+def _arrival(arrival, animal):
+    by = f" from {arrival.supplier}" if arrival.supplier else ""
+    return f"Came: {arrival.get_kind_display()}{by}."
+
+
+def _missing(missing, animal):
+    found = f"; found {written(missing.found_on)}" if missing.found_on else ""
+    return f"Not found{found}."
+
+
+def _outing(outing, animal):
+    return f"Out and back: {outing.purpose}."
+
+
+WORDS = {
+    "registry.stay": _stay,
+    "registry.sexfinding": _finding,
+    "registry.observation": _observation,
+    "registry.departure": _departure,
+    "registry.mark": _mark,
+    "registry.pairing": _pairing,
+    "registry.descent": _descent,
+    "registry.paper": _paper,
+    "registry.arrival": _arrival,
+    "registry.missing": _missing,
+    "registry.outing": _outing,
+}
+
+
+def _as_parent(animal):
+    """Return the statements in which an animal may be a parent."""
+    rows = Candidate.objects.filter(animal=animal) | Candidate.objects.filter(mate=animal)
+    rows = rows.filter(descent__void=False).select_related(
+        "descent__animal", "descent__clutch", "descent__replaced_by"
+    )
+    found = {row.descent_id: row.descent for row in rows}
+    return [_parent_entry(descent) for descent in found.values()]
+
+
+def _parent_entry(descent):
+    role = descent.role if descent.role != "pair" else "sire or dam"
+    child = f"clutch {descent.clutch}" if descent.clutch_id else str(descent.animal)
+    return entry(descent, f"Stated as {role} of {child} ({descent.get_basis_display()}).")
+
+
+def _changes(animal):
+    """Return the changes made to who the animal is; they overwrite nothing that is dated."""
+    kind = ContentType.objects.get_for_model(Animal)
+    rows = LogEntry.objects.filter(content_type=kind, object_id=str(animal.pk))
+    return [
+        Entry(day=row.action_time.date(), text=row.get_change_message(), fact=row)
+        for row in rows.select_related("user")
+    ]

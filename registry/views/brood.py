@@ -1,0 +1,92 @@
+"""What is done with a clutch: counted, lost, ended, and its young taken out as animals."""
+
+from django.contrib import messages
+from django.contrib.auth.decorators import permission_required
+from django.shortcuts import get_object_or_404, redirect
+from django.utils import timezone
+
+from ..forms.clutches import MIX, CountForm, EndClutchForm, LossForm, SeparationForm
+from ..inheriting import places_of, possible_pairs, source_code_of
+from ..laying import count_stage, end_clutch, lose, remaining
+from ..models import Clutch, Stage
+from ..phrases import in_a_row
+from ..separating import Separation, proposed, take_out
+from .acting import act_page, nothing, quick_page
+
+CLUTCHES = Clutch.objects.select_related("taxon", "enclosure__unit")
+
+
+@permission_required("registry.add_stagecount", raise_exception=True)
+def clutch_count(request, pk):
+    """Enter how many of a clutch have reached a stage."""
+    stage = request.GET.get("stage")
+    first = {"stage": stage if stage in Stage.values else Stage.HATCHED}
+    return _small_page(request, pk, CountForm, "How many have reached a stage", count_stage, first)
+
+
+@permission_required("registry.add_loss", raise_exception=True)
+def clutch_lose(request, pk):
+    """Enter that some of a clutch were lost, or left alive."""
+    return _small_page(request, pk, LossForm, "Lost or left", lose, {})
+
+
+@permission_required("registry.change_clutch", raise_exception=True)
+def clutch_end(request, pk):
+    """Enter that nothing of a clutch is left where it stood."""
+    return _small_page(request, pk, EndClutchForm, "Nothing is left", end_clutch, {})
+
+
+def _small_page(request, pk, form_class, title, act, first):
+    clutch = get_object_or_404(CLUTCHES, pk=pk)
+    form = form_class(request.POST or None, initial={"day": timezone.localdate()} | first)
+
+    def done(data, answers):
+        act(clutch, by=request.user, **data)
+        messages.success(request, f"Clutch {clutch}: entered.")
+        return redirect("clutch-show", pk)
+
+    context = {"clutch": clutch, "title": title, "rest": remaining(clutch)}
+    return quick_page(request, form, "registry/clutch_act.html", context, raised=nothing, done=done)
+
+
+@permission_required(["registry.add_animal", "registry.place_animal"], raise_exception=True)
+def clutch_separate(request, pk):
+    """Take young out of a clutch as animals; first show whom they join."""
+    clutch = get_object_or_404(CLUTCHES, pk=pk)
+    pairs = possible_pairs(clutch)
+    form = SeparationForm(
+        request.POST or None, clutch=clutch, places=places_of(pairs), initial=_first(clutch, pairs)
+    )
+    context = {"clutch": clutch, "rest": remaining(clutch)}
+
+    def objected(data):
+        found, context["companies"] = proposed(_separation(clutch, form))
+        return found
+
+    def done(data, answers):
+        told = {"reasons": answers.reasons, "breach": answers.breach}
+        animals = take_out(_separation(clutch, form), by=request.user, **told)
+        messages.success(request, f"Out of {clutch}: {in_a_row(animals)}.")
+        return redirect("clutch-show", pk)
+
+    return act_page(
+        request, form, "registry/clutch_separate.html", context, objected=objected, done=done
+    )
+
+
+def _separation(clutch, form):
+    told = {name: value for name, value in form.cleaned_data.items() if name != "count"}
+    return Separation(clutch=clutch, **told | {"locality": form.chosen_locality()})
+
+
+def _first(clutch, pairs):
+    """Return what young of a clutch have from their parents, and today."""
+    places = places_of(pairs)
+    born = clutch.stages.current().filter(stage=Stage.METAMORPHOSED).order_by("day").first()
+    return {
+        "day": timezone.localdate(),
+        "codes": f"{clutch.code}-##",
+        "locality": MIX if len(places) > 1 else (places[0].pk if places else ""),
+        "source_code": source_code_of(pairs),
+        "born": born.day if born else None,
+    }

@@ -1,0 +1,110 @@
+"""Clutches: found in an enclosure, followed through their stages, taken out as animals."""
+
+from django.contrib import messages
+from django.contrib.auth.decorators import permission_required
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+
+from ..company import gathered
+from ..forms.clutches import ClutchForm
+from ..funnel import funnel, history
+from ..housing import housing_of
+from ..laying import enter_clutch, is_running, next_code, remaining
+from ..models import Clutch, Enclosure, Stage
+from ..placement import Placement, objections
+from .acting import act_page
+from .enclosures import in_it
+
+CLUTCHES = Clutch.objects.select_related("taxon", "enclosure__unit", "pairing__first")
+
+
+def clutch_list(request):
+    """List the clutches that stand somewhere today, or all of them."""
+    on, every = timezone.localdate(), "all" in request.GET
+    clutches = CLUTCHES.prefetch_related("stages", "young")
+    if not every:
+        running = Clutch.objects.filter(stays__superseded_at=None, stays__void=False)
+        there = [c.pk for c in running.distinct() if is_running(c, on)]
+        clutches = clutches.filter(pk__in=there)
+    context = {"clutches": [(c, funnel(c)) for c in clutches], "every": every}
+    return render(request, "registry/clutch_list.html", context)
+
+
+def clutch_show(request, pk):
+    """Show one clutch: its parents, its stages, its young, and what can be done."""
+    clutch, on = get_object_or_404(CLUTCHES, pk=pk), timezone.localdate()
+    stay = clutch.stays.current().running(on).select_related("enclosure__unit").first()
+    descents = clutch.descents.current().prefetch_related("candidates__animal", "candidates__mate")
+    context = {
+        "clutch": clutch,
+        "stay": stay,
+        "parents": {d.role: d for d in descents},
+        "funnel": funnel(clutch),
+        "losses": clutch.losses.current(),
+        "young": clutch.young.order_by("code"),
+        "rest": remaining(clutch),
+        "entries": history(clutch),
+        "on": on,
+    }
+    return render(request, "registry/clutch_show.html", context)
+
+
+@permission_required("registry.add_clutch", raise_exception=True)
+def clutch_add(request, pk):
+    """Enter a clutch found in an enclosure; first show who its parents may be."""
+    enclosure = get_object_or_404(Enclosure.objects.select_related("unit"), pk=pk)
+    on = timezone.localdate()
+    there = list(in_it(enclosure, on))
+    form = ClutchForm(request.POST or None, there=there, initial=_first(request, enclosure, there))
+    form.instance.enclosure = enclosure
+    context = {"enclosure": enclosure}
+
+    def objected(data):
+        context["housing"] = housing_of(form.instance).seen(sire=data["sire"], dam=data["dam"])
+        placement = Placement(
+            day=data["found_on"], enclosure=data["into"], clutches=(form.instance,)
+        )
+        context["companies"] = gathered(placement)
+        return objections(placement)
+
+    def done(data, answers):
+        clutch = _enter(form.instance, data, answers, request.user)
+        messages.success(request, f"Clutch {clutch} is on record.")
+        return redirect("clutch-show", clutch.pk)
+
+    return act_page(
+        request, form, "registry/clutch_add.html", context, objected=objected, done=done
+    )
+
+
+def _first(request, enclosure, there):
+    on, found_as = timezone.localdate(), request.GET.get("found_as")
+    found_as = found_as if found_as in Stage.values else Stage.LAID
+    return {
+        "code": next_code(),
+        "taxon": there[0].taxon if there else None,
+        "found_as": found_as,
+        "found_on": on,
+        "into": enclosure,
+        "began_seen": True,
+    }
+
+
+def _enter(clutch, data, answers, by):
+    """Enter a clutch with the parents that its housing gives, one that was seen as seen."""
+    housing = housing_of(clutch).seen(sire=data["sire"], dam=data["dam"])
+    seen = {role for role in ("sire", "dam") if data[role]}
+    parents = [
+        (role, candidates, "seen" if role in seen else "housed")
+        for role, candidates in housing.statements()
+    ]
+    return enter_clutch(
+        clutch,
+        into=data["into"],
+        parents=parents,
+        note=housing.words(),
+        count=data["count"],
+        by=by,
+        reasons=answers.reasons,
+        breach=answers.breach,
+    )

@@ -1,0 +1,132 @@
+"""Corrections: what was entered wrong is replaced by a new entry that says why."""
+
+from django.apps import apps
+from django.contrib import messages
+from django.core.exceptions import PermissionDenied
+from django.http import Http404
+from django.shortcuts import get_object_or_404, redirect
+from django.urls import reverse
+
+from ..amending import correct_departure, correct_move, take_back, take_back_departure
+from ..correcting import DOORS, KINDS, correct, withdraw
+from ..forms.corrections import (
+    DepartureCorrectionForm,
+    MoveCorrectionForm,
+    WhyForm,
+    correction_form,
+)
+from ..parentage import withdraw_parents
+from .acting import act_page, nothing, quick_page
+
+RIGHTS = {
+    "registry.stay": "registry.place_animal",
+    "registry.departure": "registry.register_departure",
+}
+
+
+def fact_correct(request, kind, pk):
+    """Correct one entry."""
+    fact = _fact(request, kind, pk)
+    if kind == "registry.stay":
+        return _move_page(request, fact)
+    if kind == "registry.departure":
+        return _departure_page(request, fact)
+    if kind == "registry.descent":
+        child = fact.animal or fact.clutch
+        return redirect(f"{'animal' if fact.animal_id else 'clutch'}-parents", child.pk)
+    form = correction_form(type(fact).objects.get(pk=pk), request.POST or None)
+
+    def done(data, answers):
+        why = data.pop("why")
+        correct(fact, data, by=request.user, why=why)
+        return _corrected(request, fact)
+
+    context = {"fact": fact, "kind": kind, "back": address_of(fact)}
+    return quick_page(
+        request, form, "registry/fact_correct.html", context, raised=nothing, done=done
+    )
+
+
+def fact_withdraw(request, kind, pk):
+    """Enter that something on record never was."""
+    fact = _fact(request, kind, pk)
+    form = WhyForm(request.POST or None)
+    act = {
+        "registry.stay": take_back,
+        "registry.departure": take_back_departure,
+        "registry.descent": withdraw_parents,
+    }.get(kind, withdraw)
+
+    def done(data, answers):
+        told = {"by": request.user, "why": data["why"]}
+        if act in (take_back, take_back_departure):
+            told |= {"reasons": answers.reasons, "breach": answers.breach}
+        act(fact, **told)
+        messages.success(request, "The entry is withdrawn; it stays readable.")
+        return redirect(address_of(fact))
+
+    context = {"fact": fact, "kind": kind, "back": address_of(fact)}
+    return act_page(
+        request, form, "registry/fact_withdraw.html", context, objected=nothing, done=done
+    )
+
+
+def _fact(request, kind, pk):
+    """Return an entry that is in force, for somebody who may correct it."""
+    if kind not in KINDS and kind not in DOORS:
+        raise Http404("Such an entry is corrected elsewhere.")
+    model = apps.get_model(kind)
+    right = RIGHTS.get(kind, f"registry.change_{model._meta.model_name}")
+    if not request.user.has_perm(right):
+        raise PermissionDenied
+    return get_object_or_404(model.objects.current(), pk=pk)
+
+
+def _move_page(request, stay):
+    first = {"enclosure": stay.enclosure, "day": stay.start}
+    form = MoveCorrectionForm(request.POST or None, initial=first)
+
+    def done(data, answers):
+        told = {"by": request.user, "reasons": answers.reasons, "breach": answers.breach}
+        correct_move(stay, **data, **told)
+        return _corrected(request, stay)
+
+    return _through_door(request, stay, form, done)
+
+
+def _departure_page(request, departure):
+    as_typed = type(departure).objects.get(pk=departure.pk)
+    form = DepartureCorrectionForm(request.POST or None, instance=as_typed)
+
+    def done(data, answers):
+        why = data.pop("why")
+        told = {"by": request.user, "reasons": answers.reasons, "breach": answers.breach}
+        correct_departure(departure, data, why=why, **told)
+        return _corrected(request, departure)
+
+    return _through_door(request, departure, form, done)
+
+
+def _through_door(request, fact, form, done):
+    context = {"fact": fact, "kind": fact._meta.label_lower, "back": address_of(fact)}
+    return act_page(
+        request, form, "registry/fact_correct.html", context, objected=nothing, done=done
+    )
+
+
+def _corrected(request, fact):
+    messages.success(request, "The entry is corrected; the first one stays readable.")
+    return redirect(address_of(fact))
+
+
+def address_of(fact):
+    """Return the page on which an entry is read."""
+    for name in ("animal", "clutch", "enclosure", "source"):
+        if thing := getattr(fact, name, None):
+            return thing_address(thing)
+    raise Http404("This entry has no page.")
+
+
+def thing_address(thing):
+    """Return the page of an animal, a clutch or an enclosure."""
+    return reverse(f"{thing._meta.model_name}-show", args=[thing.pk])
