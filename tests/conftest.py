@@ -1,9 +1,71 @@
 """What every test runs under."""
 
+import os
+
 import pytest
+from django.conf import settings as site
+
+NO_SKIPS = os.environ.get("KINWARD_CI_NO_SKIPS") == "1"
 
 
 @pytest.fixture(autouse=True)
 def quick_passwords(settings):
     """Hash passwords quickly: no test is about how slow that is."""
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+
+
+@pytest.fixture(autouse=True)
+def files_of_their_own(settings, tmp_path_factory):
+    """Keep what a test uploads away from the files of whoever runs it."""
+    settings.MEDIA_ROOT = tmp_path_factory.getbasetemp() / "media"
+
+
+@pytest.fixture(scope="session")
+def django_db_modify_db_settings(tmp_path_factory):
+    """Keep SQLite in a file, as a keeper does, so that a server's threads share no transaction."""
+    if not on_postgresql():
+        file = tmp_path_factory.mktemp("database") / "tests.sqlite3"
+        site.DATABASES["default"].setdefault("TEST", {})["NAME"] = str(file)
+
+
+def on_postgresql():
+    """Return whether the tests run on PostgreSQL."""
+    return site.DATABASES["default"]["ENGINE"].endswith("postgresql")
+
+
+def pytest_collection_modifyitems(config, items):
+    """Leave out what only PostgreSQL can prove where another database is used, and count it."""
+    if on_postgresql():
+        return
+    left_out = [item for item in items if item.get_closest_marker("postgresql")]
+    if left_out:
+        items[:] = [item for item in items if not item.get_closest_marker("postgresql")]
+        config.hook.pytest_deselected(items=left_out)
+
+
+def pytest_report_header():
+    """Say which database is asked, and how to ask the other."""
+    if on_postgresql():
+        return "database: PostgreSQL"
+    return "database: SQLite; with DATABASE_URL=postgresql://... the tests run on PostgreSQL"
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_makereport():
+    """Where nothing may be skipped, make a skipped test a failed one."""
+    return forbid_skip((yield))
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_make_collect_report():
+    """Where nothing may be skipped, make a skipped file a failed one."""
+    return forbid_skip((yield))
+
+
+def forbid_skip(report):
+    """Return a report that says failed where it said skipped; a known fault is not a skip."""
+    if NO_SKIPS and report.skipped and not hasattr(report, "wasxfail"):
+        reason = report.longrepr[-1] if isinstance(report.longrepr, tuple) else report.longrepr
+        report.outcome = "failed"
+        report.longrepr = f"Skipped where nothing may be skipped: {reason}"
+    return report
