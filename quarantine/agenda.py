@@ -56,26 +56,29 @@ def with_stays(old, stays):
     """The agenda as it would be with proposed stays, and the first day that changes."""
     where = old.where.with_stays(stays)
     events = old.events | {kind: dict(old.events[kind]) for kind in ("starting", "ending")}
-    changed = []
+    changed, days = FOREVER, set(old.days)
     for who in {stay.who for stay in stays}:
         before, after = old.where.visits_of.get(who, ()), where.visits_of[who]
-        for visit in before:
-            if visit not in after:
-                changed += _shift(events, visit, lambda there, v: [x for x in there if x != v])
-        for visit in after:
-            if visit not in before:
-                changed += _shift(events, visit, lambda there, v: [*there, v])
-    days = sorted(set(old.days).union(changed))
-    new = Agenda(where=where, events=events, holds=old.holds, batches=old.batches, days=days)
-    return new, min(changed, default=FOREVER)
+        gone, new = [v for v in before if v not in after], [v for v in after if v not in before]
+        for kind, day, visit in (entry for v in gone for entry in _visit(v)):
+            events[kind][day] = [other for other in events[kind][day] if other != visit]
+        for kind, day, visit in (entry for v in new for entry in _visit(v)):
+            events[kind][day] = [*events[kind].get(day, ()), visit]
+            days.add(day)
+        changed = min(
+            [changed, *(_differs(v, gone) for v in new), *(_differs(v, new) for v in gone)]
+        )
+    batches, holds = old.batches, old.holds
+    new = Agenda(where=where, events=events, holds=holds, batches=batches, days=sorted(days))
+    return new, changed
 
 
-def _shift(events, visit, change):
-    days = []
-    for kind, day, entry in _visit(visit):
-        events[kind][day] = change(list(events[kind].get(day, ())), entry)
-        days.append(day)
-    return days
+def _differs(visit, others):
+    """The first day on which a visit is another than before: where only its end is, that."""
+    for other in others:
+        if other[:3] == visit[:3] and visit.start < min(visit.end, other.end):
+            return min(visit.end, other.end)
+    return visit.start
 
 
 def _entries(facts, where):

@@ -3,6 +3,7 @@
 A day is its ordinal.  ``story`` is a ``Story``: what the sweep found of everybody.
 """
 
+from collections.abc import Callable
 from typing import NamedTuple
 
 from quarantine.spans import OWN, Why
@@ -37,11 +38,11 @@ class Hold(NamedTuple):
 
 
 class Story(NamedTuple):
-    """Where everybody was, ``holds`` with the whys of each, and ``batches``, per who."""
+    """Where everybody was; ``holds(who)`` and ``batches(who)`` give one's, oldest first."""
 
     where: object
-    holds: dict
-    batches: dict
+    holds: Callable
+    batches: Callable
 
 
 def last_encounter(story, batch, members, until):
@@ -49,13 +50,23 @@ def last_encounter(story, batch, members, until):
 
     ``members`` yields ``(who, since, end)``.  Of several on one day, the first by code.
     """
-    found = (
-        encounter
+    spans = [
+        (min(visit.last, max(end - 1, since), until), since, visit)
         for who, since, end in members
         for visit in story.where.visits_of.get(who, ())
-        for encounter in _of_visit(story, batch, visit, since, min(max(end - 1, since), until))
-    )
-    return min(found, key=lambda e: (-e.day, e.member, e.other, e.how), default=None)
+    ]
+    best = None
+    for last, since, visit in sorted(spans, key=lambda span: -span[0]):
+        if best is not None and last < best.day:
+            return best
+        since = max(since, best.day) if best is not None else since
+        found = [*_of_visit(story, batch, visit, since, last)]
+        best = min(found if best is None else [best, *found], key=_rank, default=None)
+    return best
+
+
+def _rank(encounter):
+    return -encounter.day, encounter.member, encounter.other, encounter.how
 
 
 def _of_visit(story, batch, visit, since, until):
@@ -76,7 +87,7 @@ def _of_visit(story, batch, visit, since, until):
 
 
 def _direct(story, batch, visit, other, first, last):
-    for hold in story.holds.get(other.who, ()):
+    for hold in story.holds(other.who):
         day = _last_outside(story, other.who, batch, min(last, hold.last))
         if day >= max(first, hold.since):
             why = _other_reason(story, hold, batch, day)
@@ -89,7 +100,7 @@ def _by_trail(story, batch, visit, trail, day, how):
         return
     if _was_in(story, trail.who, batch, trail.by, trail.by):
         return
-    for hold in story.holds.get(trail.who, ()):
+    for hold in story.holds(trail.who):
         if hold.carries(trail):
             why = _other_reason(story, hold, batch, trail.own)
             if why:
@@ -113,13 +124,13 @@ def _is_of(story, why, batch, day):
 def _was_in(story, who, batch, first, last):
     return any(
         was.batch == batch and was.since <= last and first < max(was.end, was.since + 1)
-        for was in story.batches.get(who, ())
+        for was in story.batches(who)
     )
 
 
 def _last_outside(story, who, batch, day):
     """The last day up to ``day`` on which one was not in the batch."""
-    inside = [w for w in story.batches.get(who, ()) if w.batch == batch]
+    inside = [w for w in story.batches(who) if w.batch == batch]
     while any(w.since <= day < w.end for w in inside):
         day = min(w.since for w in inside if w.since <= day < w.end) - 1
     return day

@@ -197,11 +197,18 @@ def _note_others(sweep, ways):
     for enclosure in sorted(sweep.touched):
         held = sorted(filter(sweep.is_held, sweep.occupants(enclosure)))
         if len({sweep.batch(who) for who in held}) > 1:
-            for taker in held:
-                for giver in held:
-                    _note(sweep, Offer(1, giver, taker, "direct", enclosure, sweep.batch(giver)))
+            for taker, giver in _new_pairs(sweep, held):
+                _note(sweep, Offer(1, giver, taker, "direct", enclosure, sweep.batch(giver)))
     for offer in sorted(ways):
         _note(sweep, offer)
+
+
+def _new_pairs(sweep, held):
+    """Pairs of which one came, became held or changed its batch today."""
+    for taker in held:
+        yield from (
+            (taker, giver) for giver in held if taker in sweep.fresh or giver in sweep.fresh
+        )
 
 
 def _note(sweep, offer):

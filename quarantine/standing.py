@@ -8,13 +8,14 @@ at a day, stays already planned are part of the answer.
 from bisect import bisect_left
 from dataclasses import dataclass
 from datetime import date
-from functools import cached_property
 
 from quarantine.agenda import agenda, with_stays
 from quarantine.encounters import Hold, Story, last_encounter
 from quarantine.spans import Past, Was
 from quarantine.sweep import Sweep
 from quarantine.whereabouts import FOREVER, PERSISTENCE, whereabouts
+
+LIFE = ("now", "pasts", "ins", "weres")  # what the sweep keeps of one's life
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -118,7 +119,8 @@ def standings(facts, persistence=PERSISTENCE):
     >>> found.last_met(found.on("D-02", june(30)).batch, june(30)).day
     datetime.date(2026, 6, 13)
     """
-    return _swept(agenda(facts, whereabouts(facts, persistence)), Sweep, ())
+    plan = agenda(facts, whereabouts(facts, persistence))
+    return _swept(plan, Sweep(plan), [], 0)
 
 
 def proposed(before, stays):
@@ -140,7 +142,7 @@ def proposed(before, stays):
     """
     new, first = with_stays(before.agenda, stays)
     kept = [rest for rest in before.rests if rest[0] < first]
-    return _swept(new, lambda agenda: Sweep(agenda, kept[-1][1] if kept else None), kept)
+    return _swept(new, Sweep(new, kept[-1][1] if kept else None), kept, first)
 
 
 def newly_held(before, after):
@@ -155,20 +157,46 @@ def newly_held(before, after):
 
 
 def moved(before, after, day):
-    """The batches whose last meeting up to ``day`` is another after than before."""
-    batches = sorted({*before.batches_on(day), *after.batches_on(day)})
+    """The batches whose last meeting up to ``day`` is another after than before; by name."""
+    batches = {b for who in _concerned(before, after) for b in after.batches_of(who)}
     pairs = (
         Moved(batch=batch, before=before.last_met(batch, day), after=after.last_met(batch, day))
-        for batch in batches
+        for batch in sorted(batches)
     )
     return [pair for pair in pairs if pair.before != pair.after]
 
 
-class Standings:
-    """Everybody's spans and batches; made by ``standings`` or ``proposed``."""
+def _concerned(before, after):
+    """Those whose life or visits differ, and all they share an enclosure with or leave things to.
 
-    def __init__(self, agenda, sweep, rests):
-        self.agenda, self.where, self.rests = agenda, agenda.where, rests
+    Only their batches can have met somebody else than before.
+    """
+    differing = {*after.changed_since(before), *after.moved_since(before)}
+    met = set(differing)
+    for where in (before.where, after.where):
+        for visit in (v for who in differing for v in where.visits_of.get(who, ())):
+            if visit.last >= after.since:
+                met.update(_beside(where, visit, after.since))
+    return met
+
+
+def _beside(where, visit, since):
+    for other in where.lane(visit.enclosure).overlapping(max(visit.start, since), visit.last):
+        yield other.who
+    for enclosure, trail, things_day in where.trails_of(visit):
+        first = visit.end if things_day is None else things_day
+        for other in where.lane(enclosure).overlapping(first, max(first, trail.until)):
+            yield other.who
+
+
+class Standings:
+    """Everybody's spans and batches; made by ``standings`` or ``proposed``.
+
+    ``since`` is the first day (an ordinal) on which a proposal can make a difference.
+    """
+
+    def __init__(self, agenda, sweep, rests, since):
+        self.agenda, self.where, self.rests, self.since = agenda, agenda.where, rests, since
         self._sweep = sweep
 
     def on(self, who, day):
@@ -202,13 +230,11 @@ class Standings:
 
     def batches_on(self, day):
         """The batches that have a member on a day."""
-        at = day.toordinal()
-        return {
-            was.batch
-            for lives in self._story.batches.values()
-            for was in lives
-            if was.since <= at < was.end
-        }
+        return {batch for batch in self._sweep.rolls if self.members(batch, day)}
+
+    def batches_of(self, who):
+        """The names of all batches one ever was in, in order of time."""
+        return tuple(dict.fromkeys(was.batch for was in self._batches_of(who)))
 
     def last_met(self, batch, day):
         """Cause 5 of day zero: the batch's last meeting with others, up to ``day`` included."""
@@ -239,18 +265,19 @@ class Standings:
 
     def holds_of(self, who):
         """One's holds, oldest first, as the sweep notes them (days as ordinals)."""
-        return self._story.holds.get(who, ())
+        return tuple(_hold(past) for past in self._lives(who) if past.held)
 
     def changed_since(self, before):
         """Those whose life differs from the one in other standings."""
         mine, theirs = self._sweep, before._sweep
+        kinds = [(getattr(mine, kind), getattr(theirs, kind)) for kind in LIFE]
         whos = mine.now.keys() | mine.pasts.keys()
-        return [
-            who
-            for who in whos
-            if mine.now.get(who) != theirs.now.get(who)
-            or mine.pasts.get(who) != theirs.pasts.get(who)
-        ]
+        return [who for who in whos if any(_other(*kind, who) for kind in kinds)]
+
+    def moved_since(self, before):
+        """Those whose visits differ from the ones in other standings."""
+        mine, theirs = self.where.visits_of, before.where.visits_of
+        return [who for who in mine if _other(mine, theirs, who)]
 
     def _lives(self, who):
         pasts = self._sweep.pasts.get(who, ())
@@ -271,7 +298,7 @@ class Standings:
         )
 
     def _inside(self, who, at):
-        for was in self._story.batches.get(who, ()):
+        for was in self._batches_of(who):
             if was.since <= at < was.end:
                 return was.batch, was.via
         return "", ""
@@ -281,37 +308,34 @@ class Standings:
 
     def _in(self, batch):
         """``(who, since, end)`` of all that ever were in a batch."""
-        return self._rolls.get(batch, ())
+        whos = dict.fromkeys(self._sweep.rolls.get(batch, ()))
+        lives = ((who, was) for who in whos for was in self._batches_of(who))
+        return [(who, was.since, was.end) for who, was in lives if was.batch == batch]
 
-    @cached_property
+    @property
     def _story(self):
+        return Story(self.where, self.holds_of, self._batches_of)
+
+    def _batches_of(self, who):
         sweep = self._sweep
-        holds = {who: _holds(self._lives(who)) for who in sweep.pasts.keys() | sweep.now.keys()}
-        batches = dict(sweep.weres)
-        for who, inside in sweep.ins.items():
-            was = Was(inside.batch, inside.since, FOREVER, inside.via)
-            batches[who] = (*batches.get(who, ()), was)
-        return Story(self.where, holds, batches)
-
-    @cached_property
-    def _rolls(self):
-        rolls = {}
-        for who, lives in self._story.batches.items():
-            for was in lives:
-                rolls.setdefault(was.batch, []).append((who, was.since, was.end))
-        return rolls
+        inside, weres = sweep.ins.get(who), sweep.weres.get(who, ())
+        return (*weres, Was(inside.batch, inside.since, FOREVER, inside.via)) if inside else weres
 
 
-def _swept(agenda, start, rests):
+def _other(mine, theirs, who):
+    one, two = mine.get(who), theirs.get(who)
+    return one is not two and one != two
+
+
+def _swept(agenda, sweep, rests, since):
     """Go over the days that are left, keeping some states to go on from."""
-    rests, sweep = list(rests), start(agenda)
     first = bisect_left(agenda.days, rests[-1][0] + 1) if rests else 0
     keep = _to_keep(len(agenda.days) - first)
     for count, day in enumerate(agenda.days[first:], 1):
         sweep.step(day)
         if count in keep:
             rests.append((day, sweep.snapshot()))
-    return Standings(agenda, sweep, rests)
+    return Standings(agenda, sweep, rests, since)
 
 
 def _to_keep(days):
@@ -320,11 +344,6 @@ def _to_keep(days):
     Going on from the nearest is then at most twice the work there is, and a handful are kept.
     """
     return {days - (1 << power) for power in range(days.bit_length())}
-
-
-def _holds(pasts):
-    """The holds among one's spans."""
-    return tuple(_hold(past) for past in pasts if past.held)
 
 
 def _hold(past):

@@ -9,7 +9,7 @@ from quarantine import exposure
 from quarantine.spans import In, Now, Past, Residue, Was, Why
 from quarantine.whereabouts import FOREVER
 
-STATE = ("now", "gone", "ins", "pasts", "weres", "present", "places", "residues", "kin")
+STATE = ("now", "gone", "ins", "pasts", "weres", "rolls", "present", "places", "residues", "kin")
 
 
 class Sweep:
@@ -29,7 +29,7 @@ class Sweep:
 
     def step(self, day):
         """Let one day happen, in the order of the day."""
-        self.day, self.touched, self.cleared = day, set(), set()
+        self.day, self.touched, self.fresh, self.cleared = day, set(), set(), set()
         dirty = self._leave_enclosures()
         self._arrive()
         self._change_batches()
@@ -109,6 +109,7 @@ class Sweep:
             self.present[visit.enclosure] = self.occupants(visit.enclosure) | {visit.who}
             self.places[visit.who] = (*self.places.get(visit.who, ()), visit.enclosure)
             self.touched.add(visit.enclosure)
+            self.fresh.add(visit.who)
             if visit.who not in self.now and visit.who not in newborn:
                 self.hold(visit.who, Why("stay", self.day), f"stay:{visit.who}")
 
@@ -202,7 +203,8 @@ class Sweep:
         return self.present.get(enclosure, frozenset())
 
     def touch(self, who):
-        """Meetings in the enclosures of one are to be looked at today."""
+        """The meetings of one are to be looked at today."""
+        self.fresh.add(who)
         self.touched.update(self.places.get(who, ()))
 
     def hold(self, who, why, batch):
@@ -225,6 +227,7 @@ class Sweep:
         if old is not None:
             self._come_out(who)
         self.ins[who] = In(batch, self.day, named, via)
+        self.rolls[batch] = (*self.rolls.get(batch, ()), who)
         if via:
             self.kin[batch] = self.kin.get(batch, frozenset()) | {who}
         if old is not None and not old.named:
