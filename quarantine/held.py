@@ -21,6 +21,7 @@ class Standing:
     """What an animal is on a day: cleared, held, or never to be released.
 
     `group` names the batch it is of, opened or not; two held animals of one group may meet.
+    `met` are the codes of the held animals it met, where that is why.
     `change` is what now speaks against its last clearance, where the evidence has changed.
     """
 
@@ -30,6 +31,7 @@ class Standing:
     best: date | None = None
     batch: Isolation | None = None
     group: str = ""
+    met: tuple[str, ...] = ()
     change: object = None
 
     @property
@@ -128,6 +130,7 @@ def _standing(one, batches, best, arrivals):
         best=best.get(pk) if one.state == HELD else None,
         batch=batches.get(pk),
         group=one.batch,
+        met=tuple(r.source for r in one.reasons if r.kind == "met"),
     )
 
 

@@ -9,7 +9,7 @@ PLACES = (
     ("Today", "today"),
     ("Animals", "animal-list"),
     ("Pairings", "pairing-list"),
-    ("Quarantine", "quarantine:batch-list"),
+    ("Quarantine", "quarantine:home"),
     ("Enclosures", "enclosure-list"),
     ("Lines", "line-list"),
     ("Papers", "paper-list"),

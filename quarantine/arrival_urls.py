@@ -1,0 +1,12 @@
+"""The pages of arrivals, named as the register's own pages are."""
+
+from django.urls import path
+
+from .views import arrivals
+
+urlpatterns = [
+    path("", arrivals.arrival_list, name="arrival-list"),
+    path("add/", arrivals.arrival_add, name="arrival-add"),
+    path("again/", arrivals.arrival_again, name="arrival-again"),
+    path("<int:pk>/", arrivals.arrival_show, name="arrival-show"),
+]

@@ -1,0 +1,135 @@
+"""A batch as it stands on a day: what is unmet, what comes next, and the sentence that says so."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from registry.models import Unit
+from registry.phrases import written
+
+from .changed import Change, changes
+from .dossier import dossiers
+from .models import Clearance, Isolation
+from .next_steps import next_step
+from .phrases import plural, start_words, unmet_words
+from .readings import Reading
+from .wards import open_on
+
+OPEN, RELEASED, CHANGED, OVER = "in isolation", "released", "evidence changed", "ended"
+
+
+@dataclass(frozen=True, kw_only=True)
+class BatchOnDay:
+    """One isolation on a day, with what its clock shows and the last signature under it."""
+
+    isolation: Isolation
+    on: date
+    state: str
+    reading: Reading | None
+    facts: object
+    assays: dict
+    units: dict
+    clearance: Clearance | None = None
+    change: Change | None = None
+
+    @property
+    def possible(self):
+        """Whether release can be signed."""
+        return self.reading is not None and self.reading.possible
+
+    @property
+    def best(self):
+        """The best release day, while somebody waits for it."""
+        return self.reading.best if self.reading and self.state == OPEN else None
+
+    @property
+    def unmet(self):
+        """What stands against release, a sentence each."""
+        points = self.reading.unmet if self.reading else ()
+        return [unmet_words(point, self.assays) for point in points]
+
+    @property
+    def next(self):
+        """What to do next, with the page where it is done."""
+        return next_step(self)
+
+    @property
+    def zero_words(self):
+        """Why the days count from day zero."""
+        return start_words(self.reading.zero, self.assays, self.units)
+
+    @property
+    def sentence(self):
+        """Say how the batch stands."""
+        if self.change:
+            return f"Held again: {self.change.sentence}"
+        if self.state == RELEASED:
+            return f"Released on {written(self.clearance.day)} by {self.clearance.signed_by}."
+        if self.reading is None:
+            return "Not opened yet on that day."
+        if self.state == OVER:
+            return "Ended: nobody is living and in it."
+        return _open_words(self)
+
+
+def _open_words(batch):
+    """Say since when the days count and why, and the best release day."""
+    reading, version = batch.reading, batch.isolation.version
+    if version.never_releases:
+        return "Never to be released: the protocol releases nobody; young may be, on their own."
+    days = plural(version.min_days, "day")
+    text = f"Day zero is {written(reading.zero.day)}: {batch.zero_words}; {days} from there"
+    if reading.possible:
+        return f"{text} are over and everything asked is met. Release can be signed."
+    if reading.best is None:
+        return f"{text}. No release day can be told before the open decisions are made."
+    return f"{text}. Best release day {written(reading.best)}."
+
+
+def batches_on(isolations, on):
+    """Return isolations as they stand on a day, fetched together."""
+    isolations = list(isolations)
+    asked = dossiers(isolations, on)
+    names = {"assays": {a.code: a.name for a in asked.facts.assays}, "units": unit_names()}
+    signed = last_signatures(isolations, on)
+    changed = changes(signed.values())
+    waiting = set(open_on(on).values_list("pk", flat=True))
+    return [_on_day(i, on, asked, signed.get(i.pk), changed, waiting, names) for i in isolations]
+
+
+def batch_on(isolation, on):
+    """Return one isolation as it stands on a day."""
+    return batches_on([isolation], on)[0]
+
+
+def _on_day(isolation, on, asked, clearance, changed, waiting, names):
+    change = changed.get(clearance.pk) if clearance else None
+    return BatchOnDay(
+        isolation=isolation,
+        on=on,
+        state=_state(isolation, clearance, change, waiting),
+        reading=asked.readings[isolation.pk],
+        facts=asked.true(isolation),
+        clearance=clearance,
+        change=change,
+        **names,
+    )
+
+
+def _state(isolation, clearance, change, waiting):
+    if isolation.pk in waiting:
+        return OPEN
+    if change:
+        return CHANGED
+    return RELEASED if clearance else OVER
+
+
+def last_signatures(isolations, on):
+    """Return the last clearance of each isolation up to a day, by its key."""
+    rows = Clearance.objects.current().filter(isolation__in=isolations, day__lte=on)
+    rows = rows.select_related("isolation__version__protocol", "signed_by")
+    return {row.isolation_id: row for row in rows.order_by("day", "pk")}
+
+
+def unit_names():
+    """Return the names of the units by the word the facts call them."""
+    return {str(pk): name for pk, name in Unit.objects.values_list("pk", "name")}

@@ -1,0 +1,41 @@
+"""Held animals in no isolation: newcomers that wait for one, and those that were exposed."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from registry.models import Animal
+
+from .held import CLEARED, Standing, standings
+from .wards import waiting
+
+
+@dataclass(frozen=True, kw_only=True)
+class Exposed:
+    """An animal held because it met a held one, with the day and the reason."""
+
+    animal: Animal
+    standing: Standing
+
+
+def here_outside(on):
+    """Return the animals in care on a day that wait in no isolation."""
+    inside = waiting(on).values("animal")
+    return list(Animal.objects.here(on).exclude(pk__in=inside).select_related("taxon"))
+
+
+def unopened(on):
+    """Return (animal, standing) of those held on a day for whom no isolation was opened."""
+    animals = here_outside(on)
+    now = standings(animals, on)
+    found = [(a, now[a.pk]) for a in animals if a.pk in now]
+    return [(a, s) for a, s in found if s.state != CLEARED and s.batch is None]
+
+
+def exposed(on):
+    """Return those held on a day because they met a held animal, in no isolation yet."""
+    return [Exposed(animal=a, standing=s) for a, s in unopened(on) if s.met]
+
+
+def last_exposure(rows):
+    """Return the day from which days may count for all of these: of the last to be exposed."""
+    return max((row.standing.since for row in rows), default=date.min)

@@ -1,0 +1,1 @@
+"""The forms of quarantine, one module for each thing people enter."""

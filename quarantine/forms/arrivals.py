@@ -1,0 +1,272 @@
+"""The form by which animals come: who, whence, on what papers, and where they wait."""
+
+from django import forms
+from django.core.exceptions import ValidationError
+
+from registry.arriving import MOST_AT_ONCE, Coming, Newcomer, Told
+from registry.codes import counts, listed_codes, run_of_codes
+from registry.forms.days import PastDayField
+from registry.models import (
+    ArrivalKind,
+    Belief,
+    Holding,
+    Locality,
+    Party,
+    PartyKind,
+    Precision,
+    SourceCode,
+    SourceGroup,
+    Taxon,
+)
+
+from ..models import Isolation
+from ..receiving import Apart, NewSupplier
+from .choices import EnclosuresField, VersionField
+
+KINDS = [(v, label) for v, label in ArrivalKind.choices if v not in {"return"}]
+SEXES = ("male", "female", "")
+CAME, ANIMALS, SOURCE, WAIT = (
+    "Coming",
+    "Animals",
+    "What is said of their parents",
+    "Where they wait",
+)
+
+
+class ApartFields(forms.Form):
+    """Where those that came wait: a batch of their own, one that is open, or neither."""
+
+    version = VersionField(
+        required=False,
+        empty_label="open no isolation now",
+        help_text="They are held in any case; the protocol tells until when. It is a starting "
+        "point; your veterinarian and local rules come first.",
+    )
+    name = forms.CharField(max_length=120, required=False, label="What the batch is called")
+    batch = forms.ModelChoiceField(
+        Isolation.objects.none(),
+        required=False,
+        label="Or they join",
+        empty_label="no batch that is open",
+        help_text="The days of that batch start again.",
+    )
+    enclosures = EnclosuresField(
+        required=False,
+        label="Into",
+        help_text="With several, the animals are dealt out evenly in the order of their codes.",
+    )
+
+    def offer(self, batches):
+        """Offer the protocols in force and the batches that are open."""
+        self.fields["version"].offer()
+        self.fields["batch"].queryset = batches
+
+    def refuse_both(self, data):
+        """Refuse a batch of their own and one to join at once."""
+        if data.get("version") and data.get("batch"):
+            self.add_error("batch", "They join a batch or have one of their own, not both.")
+
+    def apart(self):
+        """Return where they wait."""
+        data = self.cleaned_data
+        return Apart(
+            name=data["name"],
+            version=data["version"],
+            batch=data["batch"],
+            enclosures=tuple(data["enclosures"]),
+        )
+
+
+class ArrivalForm(ApartFields):
+    """New animals of one taxon and place that came together."""
+
+    day = PastDayField(label="Arrived on")
+    kind = forms.ChoiceField(choices=KINDS)
+    supplier = forms.ModelChoiceField(
+        Party.objects.all(), required=False, empty_label="a new one, or nobody"
+    )
+    supplier_name = forms.CharField(max_length=200, required=False, label="New supplier, name")
+    supplier_kind = forms.ChoiceField(
+        choices=PartyKind.choices, required=False, label="New supplier, is a"
+    )
+    supplier_address = forms.CharField(
+        max_length=1000,
+        required=False,
+        label="New supplier, address",
+        widget=forms.Textarea(attrs={"rows": 2}),
+    )
+    holding = forms.ModelChoiceField(Holding.objects.all(), label="Premises", empty_label=None)
+    country = forms.RegexField(
+        r"^[A-Za-z]{2}$",
+        required=False,
+        label="Came from (country)",
+        error_messages={"invalid": "A country is its two letters, as in EC or MG."},
+        help_text="Two letters, as in EC or MG.",
+    )
+    route = forms.CharField(
+        max_length=2000,
+        required=False,
+        widget=forms.Textarea(attrs={"rows": 2}),
+        help_text="Every holding and country passed on the way, mixed ones too.",
+    )
+    taxon = forms.ModelChoiceField(Taxon.objects.all(), empty_label="choose one")
+    locality = forms.ModelChoiceField(
+        Locality.objects.select_related("taxon"),
+        required=False,
+        empty_label="unknown, or a new one",
+    )
+    locality_name = forms.CharField(max_length=160, required=False, label="New locality, name")
+    source_code = forms.ChoiceField(
+        choices=SourceCode.choices, initial="U", label="Origin (CITES source code)"
+    )
+    born = PastDayField(required=False, label="Born")
+    born_precision = forms.ChoiceField(choices=Precision.choices, initial="unknown", label="Known")
+    count = forms.CharField(
+        max_length=20,
+        label="How many",
+        help_text="Males.females.unsexed, as 0.0.6 or 1.2.3; sexes are the seller's word.",
+    )
+    pattern = forms.CharField(
+        max_length=40,
+        required=False,
+        label="Numbered as",
+        help_text="EA-### gives EA-001, EA-002 and so on, from the next free number.",
+    )
+    codes = forms.CharField(
+        max_length=20_000,
+        required=False,
+        label="Or their codes",
+        widget=forms.Textarea(attrs={"rows": 3}),
+        help_text="One to a line: males first, then females, then unsexed.",
+    )
+    belief = forms.ChoiceField(choices=Belief.choices, initial=Belief.NOTHING, label="Parents")
+    sires = forms.IntegerField(
+        min_value=1, max_value=999, required=False, label="About so many sires"
+    )
+    dams = forms.IntegerField(
+        min_value=1, max_value=999, required=False, label="About so many dams"
+    )
+    group = forms.ModelChoiceField(
+        SourceGroup.objects.all(),
+        required=False,
+        label="Or the same parents as",
+        empty_label="no earlier arrival",
+    )
+    note = forms.CharField(
+        max_length=4000, required=False, widget=forms.Textarea(attrs={"rows": 2})
+    )
+
+    GROUPS = (
+        (
+            CAME,
+            "day kind supplier supplier_name supplier_kind supplier_address holding country route",
+        ),
+        (
+            ANIMALS,
+            "taxon locality locality_name source_code born born_precision count pattern codes",
+        ),
+        (SOURCE, "belief sires dams group note"),
+        (WAIT, "version name batch enclosures"),
+    )
+
+    def groups(self):
+        """Return the fields under their headings."""
+        return [(heading, [self[name] for name in names.split()]) for heading, names in self.GROUPS]
+
+    def clean(self):
+        """Refuse what contradicts itself, each beside its field."""
+        data = super().clean()
+        self.refuse_both(data)
+        self._clean_supplier(data)
+        self._clean_source(data)
+        self._clean_animals(data)
+        if data.get("locality") and data.get("locality_name"):
+            self.add_error("locality_name", "Choose a locality or write a new one, not both.")
+        return data
+
+    def _clean_supplier(self, data):
+        if data.get("supplier") and data.get("supplier_name"):
+            self.add_error("supplier_name", "Choose a supplier or write a new one, not both.")
+        if data.get("kind") != "opening" and not (
+            data.get("supplier") or data.get("supplier_name")
+        ):
+            self.add_error("supplier", "Choose the supplier, or write a new one below.")
+
+    def _clean_source(self, data):
+        counted = data.get("belief") == Belief.COUNTED
+        for name in ("sires", "dams"):
+            if counted and not data.get(name) and not self.has_error(name):
+                self.add_error(name, "Give a number, at least 1, where the parents are counted.")
+            if not counted:
+                data[name] = None
+
+    def _clean_animals(self, data):
+        """Turn the count and the codes into newcomers."""
+        try:
+            numbers = counts(data.get("count", "")) if data.get("count") else None
+            if numbers is not None:
+                data["newcomers"] = self._newcomers(numbers, data)
+        except ValidationError as problem:
+            self.add_error("count", problem)
+
+    def _newcomers(self, numbers, data):
+        total = sum(numbers)
+        if not 1 <= total <= MOST_AT_ONCE:
+            raise ValidationError(f"An arrival is of 1 to {MOST_AT_ONCE} animals, not {total}.")
+        sexes = [s for s, n in zip(SEXES, numbers, strict=True) for _ in range(n)]
+        codes = self._codes(total, data)
+        return tuple(Newcomer(code=c, sex=s) for c, s in zip(codes, sexes, strict=False))
+
+    def _codes(self, total, data):
+        """Return a code for each animal; what is wrong with them stands beside their field."""
+        try:
+            return self._read_codes(total, data)
+        except ValidationError as problem:
+            self.add_error("codes" if data.get("codes") else "pattern", problem)
+            return []
+
+    def _read_codes(self, total, data):
+        if data.get("codes") and data.get("pattern"):
+            raise ValidationError("Number them or write their codes, not both.")
+        if data.get("codes"):
+            codes = listed_codes(data["codes"])
+            if len(codes) != total:
+                raise ValidationError(f"{len(codes)} codes are given for {total} animals.")
+            return codes
+        if data.get("pattern"):
+            return run_of_codes(data["pattern"], total)
+        raise ValidationError("Say how they are numbered, or write their codes.")
+
+    def new_supplier(self):
+        """Return the new supplier, None where one on record was chosen."""
+        data = self.cleaned_data
+        if not data["supplier_name"]:
+            return None
+        return NewSupplier(
+            name=data["supplier_name"],
+            kind=data["supplier_kind"] or PartyKind.KEEPER,
+            address=data["supplier_address"],
+            country=data["country"].upper(),
+        )
+
+    def coming(self, papers=()):
+        """Return the arrival as it is told."""
+        data = self.cleaned_data
+        same = ("day", "kind", "supplier", "holding", "route", "note", "taxon", "newcomers")
+        return Coming(
+            **{name: data[name] for name in same},
+            locality=data["locality"] or self._new_locality(),
+            source_code=data["source_code"],
+            born=data["born"],
+            born_precision=data["born_precision"],
+            country=data["country"].upper(),
+            told=Told(
+                belief=data["belief"], sires=data["sires"], dams=data["dams"], group=data["group"]
+            ),
+            papers=tuple(papers),
+        )
+
+    def _new_locality(self):
+        """Return the locality written in the form, entered at its first use; None for none."""
+        name, taxon = self.cleaned_data["locality_name"].strip(), self.cleaned_data["taxon"]
+        return Locality.objects.get_or_create(taxon=taxon, name=name)[0] if name else None

@@ -1,0 +1,89 @@
+"""Forms for the wording of a protocol; saving one makes a new version."""
+
+from django import forms
+
+from ..models import Assay, Protocol, ProtocolTest, ProtocolVersion
+
+RULES = (
+    "min_days",
+    "scope",
+    "never_releases",
+    "weight_loss_percent",
+    "eaten_within_days",
+    "no_open_sign",
+    "laboratory_days",
+    "washout_days",
+    "persistence_days",
+    "note",
+)
+
+
+class VersionForm(forms.ModelForm):
+    """The rules of a protocol apart from its tests."""
+
+    class Meta:
+        model = ProtocolVersion
+        fields = RULES
+        labels = {
+            "min_days": "Days, at least",
+            "scope": "Additions that start the days again: to",
+            "never_releases": "Releases nobody",
+            "weight_loss_percent": "Weight may be under the first by at most (per cent)",
+            "eaten_within_days": "Seen to eat in the last (days)",
+            "no_open_sign": "No open sign of illness",
+            "laboratory_days": "A result takes (days)",
+            "washout_days": "Samples count nothing after a course for (days)",
+            "persistence_days": "An enclosure passes things on for (days)",
+        }
+        widgets = {"note": forms.Textarea(attrs={"rows": 2})}
+
+
+class NewProtocolForm(VersionForm):
+    """A protocol under a name that is not in use."""
+
+    protocol_name = forms.CharField(max_length=120, label="What it is called")
+
+    field_order = ["protocol_name", *RULES]
+
+    def clean_protocol_name(self):
+        """Refuse a name that is in use."""
+        name = self.cleaned_data["protocol_name"].strip()
+        if Protocol.objects.filter(name__iexact=name).exists():
+            raise forms.ValidationError("A protocol of this name is on record; edit that one.")
+        return name
+
+
+class TestForm(forms.ModelForm):
+    """One line: so many negatives, so many days apart, in their own time."""
+
+    __test__ = False
+
+    assay = forms.ModelChoiceField(
+        Assay.objects.all(), required=False, empty_label="no test", label="Test"
+    )
+
+    class Meta:
+        model = ProtocolTest
+        fields = ("assay", "n", "gap", "first", "last", "per", "k", "tailed_only")
+        labels = {"first": "first from day", "last": "last from day", "k": "only so many of them"}
+
+    def clean(self):
+        """A line without a test is no line; which lines contradict is said of the whole."""
+        data = super().clean()
+        if not data.get("assay"):
+            self._errors.clear()
+        return data
+
+    def _get_validation_exclusions(self):
+        """Leave the rules to the protocol, which says how a line contradicts itself."""
+        return {f.name for f in self._meta.model._meta.get_fields()}
+
+    def line(self):
+        """Return the line as an unsaved row, None for an empty one."""
+        if not self.cleaned_data.get("assay"):
+            return None
+        names = ("assay", "n", "gap", "first", "last", "per", "k", "tailed_only")
+        return ProtocolTest(**{name: self.cleaned_data[name] for name in names})
+
+
+TestsFormSet = forms.formset_factory(TestForm, extra=2, max_num=12)

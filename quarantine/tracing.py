@@ -1,0 +1,169 @@
+"""Traces from an animal or an enclosure: whom it can have reached, and who can have reached it."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from django.urls import reverse
+
+from registry.charts import trace as drawn
+from registry.charts.pedigree import Animal as DrawnAnimal
+from registry.models import Animal, Enclosure, Stay
+from registry.phrases import written
+
+from .contacts import unit_contacts
+from .held import standings
+from .ledger import ledger, named
+from .models import Outcome, Result
+from .onward import onward
+from .traces import backward, forward, forward_from_enclosure, trace_start
+
+BACK = 90  # days a trace looks back at most
+WAYS = {
+    "direct": drawn.Way.DIRECT,
+    "born": drawn.Way.DIRECT,
+    "through": drawn.Way.ENCLOSURE,
+    "enclosure": drawn.Way.ENCLOSURE,
+    "things": drawn.Way.THINGS,
+}
+HOW = {
+    "direct": "together in {}",
+    "through": "through {}",
+    "things": "by things moved to {}",
+    "born": "born from it",
+    "enclosure": "stayed in {}",
+}
+
+
+@dataclass(frozen=True, kw_only=True)
+class Asked:
+    """Where a trace starts, the day it is asked for, and which way it goes."""
+
+    animal: Animal | None = None
+    enclosure: Enclosure | None = None
+    start: date
+    until: date
+    back: bool = False
+
+    @property
+    def source(self):
+        """What the trace starts from."""
+        return self.animal or self.enclosure
+
+
+@dataclass(frozen=True, kw_only=True)
+class Traced:
+    """A trace with the animals it names, by code, and what each of them is on its last day."""
+
+    asked: Asked
+    trace: object
+    animals: dict
+    standings: dict
+    in_unit: tuple
+
+    @property
+    def lines(self):
+        """Return each one reached: its name, animal, standing, first day and chain in words."""
+        return [self._line(reached) for reached in self.trace.reached]
+
+    def _line(self, reached):
+        animal = self.animals.get(reached.who)
+        return {
+            "name": named(reached.who),
+            "animal": animal,
+            "standing": self.standings.get(animal.pk) if animal else None,
+            "day": reached.day,
+            "chain": [link_words(link) for link in reached.chain],
+        }
+
+
+def link_words(link):
+    """Say one step of a chain."""
+    how = HOW[link.how].format(link.enclosure)
+    if link.how == "enclosure":
+        return f"{named(link.taker)} {how} on {written(link.day)}"
+    return f"{named(link.giver)} to {named(link.taker)}, {how}, {written(link.day)}"
+
+
+def trace(asked):
+    """Return the trace that is asked for, on what is known today."""
+    book = _book(asked)
+    if asked.enclosure:
+        found = forward_from_enclosure(book.where, asked.enclosure.code, asked.start, asked.until)
+    else:
+        way = backward if asked.back else forward
+        found = way(book.where, asked.animal.code, asked.start, asked.until)
+    codes = {asked.source.code, *(r.who for r in found.reached)}
+    codes |= {end for r in found.reached for link in r.chain for end in (link.giver, link.taker)}
+    rows = {a.code: a for a in Animal.objects.filter(code__in=codes).select_related("locality")}
+    return Traced(
+        asked=asked,
+        trace=found,
+        animals=rows,
+        standings=standings(rows.values(), asked.until),
+        in_unit=tuple(_in_unit(book, asked)),
+    )
+
+
+def _book(asked):
+    """Return the facts of everyone the trace may reach, and of the units it passes through."""
+    given = [asked.animal] if asked.animal else []
+    places = [asked.enclosure] if asked.enclosure else list(_racks(asked))
+    animals = onward(given, asked.start, asked.until, places if asked.enclosure else ())
+    return ledger([*given, *animals], asked.until, enclosures=places, since=asked.start)
+
+
+def _racks(asked):
+    """Return the enclosures of every unit the animal stayed in."""
+    stays = Stay.objects.current().filter(animal=asked.animal, start__lte=asked.until)
+    units = stays.exclude(end__lt=asked.start).values("enclosure__unit")
+    return Enclosure.objects.filter(unit__in=units)
+
+
+def _in_unit(book, asked):
+    """Yield the weaker contacts of the animal: those that only shared a unit with it."""
+    if asked.animal:
+        yield from unit_contacts(book.where, asked.animal.code, asked.start, asked.until)
+
+
+def start_of(animal, day):
+    """Return the day a trace from an animal starts: the day after its last negative, or 90 back."""
+    rows = Result.objects.current().filter(outcome=Outcome.NEGATIVE, sample__day__lt=day)
+    rows = rows.filter(sample__animals=animal) if animal else rows.none()
+    last = rows.select_related("sample").order_by("-sample__day").first()
+    return trace_start(day, last.sample.day if last else None, back=BACK)
+
+
+def picture_of(traced):
+    """Return the trace as it is drawn, or None where nobody is reached."""
+    links = {link for r in traced.trace.reached for link in r.chain}
+    if not links:
+        return None
+    ends = {end for link in links for end in (link.giver, link.taker)} | {traced.trace.source}
+    steps = [_step(link) for link in sorted(links, key=lambda x: (x.day, x.giver, x.taker))]
+    return drawn.Trace(
+        animals=tuple(_drawn(code, traced) for code in sorted(ends)),
+        steps=tuple(steps),
+        start=(traced.trace.source,),
+    )
+
+
+def _step(link):
+    place = "born from it" if link.how == "born" else link.enclosure
+    day = written(link.day)
+    return drawn.Step(
+        source=link.giver, target=link.taker, day=day, way=WAYS[link.how], place=place
+    )
+
+
+def _drawn(code, traced):
+    animal = traced.animals.get(code)
+    if animal is None:
+        return DrawnAnimal(key=code, code=named(code))
+    standing = traced.standings.get(animal.pk)
+    return DrawnAnimal(
+        key=code,
+        code=code,
+        locality=str(animal.locality or ""),
+        notes=(standing.state,) if standing else ("not here",),
+        href=reverse("animal-show", args=[animal.pk]),
+    )

@@ -1,0 +1,1 @@
+"""What each quarantine page fetches and does: fetch, form, act, redirect."""

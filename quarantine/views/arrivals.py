@@ -1,0 +1,126 @@
+"""Arrivals: registered in one go, listed, and each on a page."""
+
+from django.contrib import messages
+from django.contrib.auth.decorators import permission_required
+from django.core.paginator import Paginator
+from django.db import transaction
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils import timezone
+
+from registry.forms.papers import PapersFormSet
+from registry.models import Arrival, Holding
+from registry.phrases import distance, written
+
+from ..batches import batches_on
+from ..forms.arrivals import ArrivalForm
+from ..forms.returns import ReturnForm
+from ..held import standings
+from ..models import Isolation
+from ..receiving import receive, receive_again
+from ..wards import open_on
+from .acting import act_page
+
+NO_LAW = (
+    "Permits, proof of origin and import bans differ by country. Papers are kept here and what is "
+    "missing is said; whether it is lawful is not. Animals that came in a box are handled with "
+    "gloves: the skin secretions of some wild-caught frogs are poisonous."
+)
+
+
+def arrival_list(request):
+    """List the arrivals, the latest first."""
+    rows = Arrival.objects.current().select_related("supplier", "holding")
+    page = Paginator(rows.prefetch_related("animals"), 50).get_page(request.GET.get("page"))
+    return render(request, "quarantine/arrival_list.html", {"page": page})
+
+
+def arrival_show(request, pk):
+    """Show one arrival: its animals and what each is now, its papers and batches."""
+    rows = Arrival.objects.select_related("supplier", "holding", "entered_by")
+    arrival = get_object_or_404(rows, pk=pk, void=False)
+    on = timezone.localdate()
+    animals = list(arrival.animals.select_related("taxon", "locality", "source_group"))
+    batches = Isolation.objects.current().filter(members__animal__in=animals).distinct()
+    batches = batches.select_related("version__protocol")
+    context = {
+        "arrival": arrival,
+        "animals": animals,
+        "standings": standings(animals, on) if animals else {},
+        "papers": arrival.papers.current(),
+        "batches": batches_on(batches, on),
+    }
+    return render(request, "quarantine/arrival_show.html", context)
+
+
+@permission_required("registry.register_arrival", raise_exception=True)
+def arrival_add(request):
+    """Register an arrival in one go: animals, papers, protocol, enclosures."""
+    on = timezone.localdate()
+    papers = PapersFormSet(request.POST or None, request.FILES or None, prefix="paper")
+    form = ArrivalForm(request.POST or None, initial=_first(on))
+    form.offer(open_on(on))
+    context = {"title": "Register an arrival", "caution": NO_LAW, "papers": papers}
+    if request.method == "POST":
+        _check(form, papers)
+
+    @transaction.atomic
+    def act(data, answers, given=None):
+        given = [one.paper() for one in papers] if given is None else given
+        coming = form.coming([paper for paper in given if paper])
+        how = {"by": request.user, "supplier": form.new_supplier()}
+        how |= {"reason": answers.reasons.get("all", ""), "breach": answers.breach}
+        return receive(coming, form.apart(), **how)
+
+    def trial(data, answers):
+        return act(data, answers, [])
+
+    how = {"act": act, "trial": trial, "done": lambda received: _done(request, received)}
+    return act_page(request, form, context, template="quarantine/arrival_add.html", **how)
+
+
+def _check(form, papers):
+    """Let the papers be part of the form, and keep files that were handed in."""
+    if not papers.is_valid():
+        form.add_error(None, "Look at the papers below.")
+    for one in papers:
+        one.keep_file()
+
+
+def _first(on):
+    return {"day": on, "kind": "purchase", "holding": Holding.objects.first()}
+
+
+@permission_required("registry.register_arrival", raise_exception=True)
+def arrival_again(request):
+    """Register that animals on record came again: back from a loan, bought back."""
+    on = timezone.localdate()
+    form = ReturnForm(request.POST or None, initial=_first(on) | {"kind": "return"})
+    form.offer(open_on(on))
+    context = {
+        "title": "Animals on record come again",
+        "lead": "Each is held anew, whatever it was before it left.",
+        "caution": NO_LAW,
+        "button": "Register",
+        "back": reverse("arrival-list"),
+        "back_label": "Arrivals",
+    }
+
+    def act(data, answers):
+        how = {"by": request.user, "breach": answers.breach}
+        reason = answers.reasons.get("all", "")
+        return receive_again(form.back(), form.apart(), reason=reason, **how)
+
+    done = {"done": lambda received: _done(request, received)}
+    return act_page(request, form, context, act=act, **done)
+
+
+def _done(request, received):
+    """Say who came, that they are held, and the best release day."""
+    on = timezone.localdate()
+    animals = received.animals
+    who = f"{animals[0]} is" if len(animals) == 1 else f"{len(animals)} animals are"
+    best = standings(animals[:1], on)[animals[0].pk].best if received.isolation else None
+    until = f" Best release day {written(best)} ({distance(best, on)})." if best else ""
+    messages.success(request, f"{who} registered and held from the arrival on.{until}")
+    return redirect("arrival-show", received.arrival.pk)

@@ -1,0 +1,102 @@
+"""Courses of treatment, and necropsies."""
+
+from django.contrib import messages
+from django.contrib.auth.decorators import permission_required
+from django.shortcuts import get_object_or_404, redirect
+from django.urls import reverse
+from django.utils import timezone
+
+from registry.models import Departure, DepartureKind
+from registry.phrases import written
+
+from .. import treating
+from ..examining import Finding, enter_necropsy
+from ..forms.courses import CourseEndForm, CourseForm, NecropsyForm
+from ..models import Course, Membership
+from .acting import act_page
+from .batches import isolation_of
+
+DOSES = (
+    "Doses come from a veterinarian licensed where you live. This records what was prescribed; "
+    "it prescribes nothing."
+)
+CARCASS = (
+    "Carcasses decay within hours: chill or fix them, freezing spoils them for histology. Wear "
+    "gloves, and ask the laboratory what it needs."
+)
+
+
+@permission_required("quarantine.add_course", raise_exception=True)
+def course_add(request, pk):
+    """Enter that a course began; while it runs nobody of the batch is released."""
+    isolation = isolation_of(pk)
+    form = CourseForm(request.POST or None, initial={"day": timezone.localdate()})
+    context = {
+        "title": f"Treat {isolation}",
+        "lead": "A course is given to the whole batch.",
+        "caution": DOSES,
+        "button": "Save the course",
+        **_back(isolation),
+    }
+
+    def act(data, answers):
+        return treating.begin_course(isolation, treating.Treatment(**data), by=request.user)
+
+    def done(course):
+        messages.success(request, f"The course runs from {written(course.start)}.")
+        return redirect("quarantine:batch-show", isolation.pk)
+
+    return act_page(request, form, context, act=act, done=done)
+
+
+@permission_required("quarantine.add_course", raise_exception=True)
+def course_end(request, pk):
+    """Enter the last dose of a course."""
+    course = get_object_or_404(Course.objects.current().select_related("isolation"), pk=pk)
+    form = CourseEndForm(request.POST or None, initial={"day": timezone.localdate()})
+    context = {
+        "title": "The last dose",
+        "lead": f"{course.what}, from {written(course.start)}.",
+        "caution": DOSES,
+        **_back(course.isolation),
+    }
+
+    def act(data, answers):
+        return treating.end_course(course, data["day"], by=request.user)
+
+    def done(ended):
+        messages.success(request, f"The course ended with the dose of {written(ended.end)}.")
+        return redirect("quarantine:batch-show", ended.isolation_id)
+
+    return act_page(request, form, context, act=act, done=done)
+
+
+@permission_required("quarantine.add_necropsy", raise_exception=True)
+def necropsy_add(request, pk):
+    """Enter what was found of a death."""
+    deaths = Departure.objects.current().filter(kind=DepartureKind.DEATH)
+    death = get_object_or_404(deaths.select_related("animal"), pk=pk)
+    mine = Membership.objects.current().filter(animal=death.animal).select_related("isolation")
+    membership = mine.order_by("-start").first()
+    form = NecropsyForm(request.POST or None, initial={"day": timezone.localdate()})
+    context = {
+        "title": f"Necropsy of {death.animal}",
+        "lead": f"{death.animal} died on {written(death.day)}.",
+        "caution": CARCASS,
+        **(_back(membership.isolation) if membership else {"back": reverse("quarantine:home")}),
+    }
+
+    def act(data, answers):
+        told = data | {"positive": tuple(data["positive"])}
+        return enter_necropsy(death, Finding(**told), by=request.user)
+
+    def done(necropsy):
+        messages.success(request, f"The necropsy of {death.animal} is saved.")
+        return redirect(context["back"])
+
+    return act_page(request, form, context, act=act, done=done)
+
+
+def _back(isolation):
+    page = reverse("quarantine:batch-show", args=[isolation.pk])
+    return {"back": page, "back_label": str(isolation)}

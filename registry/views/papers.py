@@ -1,0 +1,69 @@
+"""Papers: listed, shown, entered, and their files handed out to those who are signed in."""
+
+from django.contrib import messages
+from django.contrib.auth.decorators import permission_required
+from django.core.paginator import Paginator
+from django.db import transaction
+from django.http import FileResponse, Http404
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+
+from ..forms.papers import SinglePaperForm
+from ..models import Paper
+from ..uploads import kind_by_name
+
+SOON = timezone.timedelta(days=60)
+
+
+def paper_list(request):
+    """List the papers, the latest first; those that run out are marked."""
+    on = timezone.localdate()
+    rows = Paper.objects.current().select_related("arrival__supplier").prefetch_related("animals")
+    page = Paginator(rows, 50).get_page(request.GET.get("page"))
+    return render(request, "registry/paper_list.html", {"page": page, "on": on, "soon": on + SOON})
+
+
+def paper_show(request, pk):
+    """Show one paper with the animals it is about."""
+    rows = Paper.objects.select_related("arrival__supplier", "entered_by")
+    paper = get_object_or_404(rows, pk=pk, void=False)
+    animals = paper.animals.select_related("taxon")
+    return render(request, "registry/paper_show.html", {"paper": paper, "animals": animals})
+
+
+@permission_required("registry.add_paper", raise_exception=True)
+def paper_add(request):
+    """Enter a paper for animals on record."""
+    form = SinglePaperForm(request.POST or None, request.FILES or None, initial=request.GET.dict())
+    if request.method == "POST" and form.is_valid():
+        paper = _entered(form.cleaned_data, request.user)
+        messages.success(request, f"{paper} is saved.")
+        return redirect("paper-show", paper.pk)
+    if request.method == "POST":
+        form.keep_file()
+    return render(request, "registry/paper_add.html", {"form": form})
+
+
+@transaction.atomic
+def _entered(data, by):
+    names = ("kind", "number", "issuer", "day", "valid_until", "note")
+    told = {name: data[name] for name in names}
+    paper = Paper.objects.create(**told, file=data["file"] or "", entered_by=by)
+    paper.animals.set(data["animals"])
+    return paper
+
+
+def paper_file(request, pk):
+    """Hand out the file of a paper, to be saved and never to be run in the page."""
+    paper = get_object_or_404(Paper, pk=pk, void=False)
+    kind = kind_by_name(paper.file.name) if paper.file else None
+    if kind is None or not paper.file.storage.exists(paper.file.name):
+        raise Http404("This paper has no file.")
+    name = f"paper-{paper.pk}{paper.file.name[paper.file.name.rindex('.') :].lower()}"
+    response = FileResponse(
+        paper.file.open("rb"), as_attachment=True, filename=name, content_type=kind
+    )
+    response["X-Content-Type-Options"] = "nosniff"
+    response["Content-Security-Policy"] = "sandbox; default-src 'none'"
+    response["Cache-Control"] = "private, no-store"
+    return response
