@@ -54,25 +54,37 @@ class Case:
     chosen: dict
 
 
-def options_of(pedigree, draws):
+def options_of(pedigree, strata, asked):
     """What can be chosen at each drawn parent (for a pair: at its first side).
 
-    All unseen founders of one side of a group are alike, and taking one for all of them is the
-    worst there is, so nothing is left to choose there.
+    Unseen founders of a source group that are only ever candidates together, and not asked
+    about, are alike: one of them for all is the worst there is, since making two founders one
+    never lowers a kinship. So nothing is left to choose there.
     """
+    alike = _alike(pedigree, strata, asked)
     return {
-        point: _alike(pedigree, draw)
-        for point, draw in draws.items()
+        point: (min(draw.options),) if alike.issuperset(draw.options) else draw.options
+        for point, draw in strata.draws.items()
         if not draw.pairs or point < draw.partner
     }
 
 
-def _alike(pedigree, draw):
-    if draw.pairs:
-        return draw.options
-    keys = [pedigree.keys[point] for point in draw.candidates]
-    sides = {(key.group, key.side) if isinstance(key, Unseen) else key for key in keys}
-    return draw.options[:1] if len(sides) == 1 else draw.options
+def _alike(pedigree, strata, asked):
+    """The unseen founders that are candidates of some draws and nothing else, always the same."""
+    together = {}
+    for draw in strata.draws.values():
+        for one in draw.candidates:
+            together.setdefault(one, set()).add(draw.pairs or frozenset(draw.candidates))
+    bred = {*strata.sire.tolist(), *strata.dam.tolist()}
+    return {
+        one
+        for one, sets in together.items()
+        if isinstance(pedigree.keys[one], Unseen)
+        and len(sets) == 1
+        and one not in asked
+        and strata.rank[one] not in bred
+        and pedigree.sire[one] == pedigree.dam[one] == NOBODY
+    }
 
 
 def count_of(options):
@@ -132,7 +144,7 @@ class _Search:
     def __init__(self, descent, one, other):
         self.pair = one, other
         self.strata = strata_of(descent.pedigree, descent.order, np.array(self.pair))
-        self.options = options_of(descent.pedigree, self.strata.draws)
+        self.options = options_of(descent.pedigree, self.strata, self.pair)
         self.highest = -1.0
         self.chosen = {}
         self.steps = 0

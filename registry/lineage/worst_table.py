@@ -30,7 +30,7 @@ def worst_table(descent, rows, columns, expected):
     strata = strata_of(descent.pedigree, descent.order, np.concatenate([rows, columns]))
     if not strata.draws:
         return expected.copy(), np.zeros(expected.shape, dtype=bool)
-    options = options_of(descent.pedigree, strata.draws)
+    options = options_of(descent.pedigree, strata, {*rows.tolist(), *columns.tolist()})
     table = bound_table(strata, rows.tolist(), columns.tolist(), options)
     open_ = table > expected + ROUNDING
     met = _Met(strata, options)
@@ -117,7 +117,7 @@ def _groups(met, one, others):
 
 def _highest(descent, one, others):
     strata = strata_of(descent.pedigree, descent.order, np.array([one, *others]))
-    options = options_of(descent.pedigree, strata.draws)
+    options = options_of(descent.pedigree, strata, {one, *others})
     if cells(strata, 1 + len(others), options) <= CELLS_AT_ONCE:
         return map(AtWorst, each_choice(strata, one, others, options)[0].max(axis=1))
     return [worst_figure(descent, one, other) for other in others]

@@ -45,6 +45,12 @@ def _of_one_pair(records):
     return [("sire", None, None), ("dam", None, None), *first, *young[len(first) :]]
 
 
+def test_an_unseen_founder_may_be_asked_about():
+    group = Lineage(source_group("box", "PQ"))
+    for number in (1, 2):
+        assert group.at_worst("P", Unseen("box", "sire", number)) == 1 / 4
+
+
 def test_unseen_founders_are_not_traced():
     group = Lineage([*source_group("box", "PQ"), ("W", None, None), ("R", "P", "W")])
     assert group.traced("P") == 0

@@ -5,7 +5,7 @@ import pickle
 
 import pytest
 
-from registry.lineage import AtWorst, Lineage, OneOf, PairOf
+from registry.lineage import AtWorst, Lineage, OneOf, PairOf, worst, worst_table
 from tests.registry.lineage.every_choice import kinships
 
 
@@ -54,6 +54,16 @@ def test_a_bound_is_never_below_what_is_attained():
     assert worst.figure.is_bound
     assert worst.attained <= worst.figure
     assert worst.attained >= Lineage(records).kinship(last, last)
+
+
+def test_where_looking_would_take_minutes_the_figure_is_a_bound(monkeypatch):
+    monkeypatch.setattr(worst, "CELLS_AT_ONCE", 0)
+    monkeypatch.setattr(worst_table, "CELLS_AT_ONCE", 0)
+    monkeypatch.setattr(worst, "MOST_CELLS", 0)
+    family = Lineage(clutches(2))
+    assert (family.at_worst("P0", "P1"), family.at_worst("P0", "P1").is_bound) == (1 / 4, True)
+    figures, bounds = family.at_worst_table(["P0"], ["P1", "C"])
+    assert (figures.tolist(), bounds.tolist()) == ([[1 / 4, 1 / 4]], [[True, False]])
 
 
 def test_one_choice_holds_wherever_a_parent_is_met():
