@@ -53,6 +53,7 @@ class Was(NamedTuple):
     batch: str
     since: int
     end: int
+    named: bool
     via: str
 
 

@@ -254,14 +254,24 @@ class Standings:
         """Who left something in an enclosure while held, still in force on ``day``: (who, batch).
 
         What the rule asks: an enclosure that last held animals not cleared when they left, and
-        that was not disinfected since.  ``batch`` is the one it was in when it left.
+        that was not disinfected since.  ``batch`` is the one it was in when it left; where nobody
+        had opened one yet, the one opened for it since.
         """
+        at = day.toordinal()
         found = set()
-        for trail in self.where.trails_in(enclosure, day.toordinal()):
+        for trail in self.where.trails_in(enclosure, at):
             for hold in self.holds_of(trail.who):
                 if hold.carries(trail):
-                    found.add((trail.who, self._batch_at(trail.who, trail.by)))
+                    found.add((trail.who, self._batch_left(trail, min(hold.last, at))))
         return tuple(sorted(found))
+
+    def _batch_left(self, trail, until):
+        lives = self._batches_of(trail.who)
+        then = next((was for was in lives if was.since <= trail.own < was.end), None)
+        if then is None or then.named:
+            return then.batch if then else ""
+        opened = (was.batch for was in lives if was.named and trail.own < was.since <= until)
+        return next(opened, then.batch)
 
     def holds_of(self, who):
         """One's holds, oldest first, as the sweep notes them (days as ordinals)."""
@@ -303,9 +313,6 @@ class Standings:
                 return was.batch, was.via
         return "", ""
 
-    def _batch_at(self, who, at):
-        return self._inside(who, at)[0]
-
     def _in(self, batch):
         """``(who, since, end)`` of all that ever were in a batch."""
         whos = dict.fromkeys(self._sweep.rolls.get(batch, ()))
@@ -319,7 +326,9 @@ class Standings:
     def _batches_of(self, who):
         sweep = self._sweep
         inside, weres = sweep.ins.get(who), sweep.weres.get(who, ())
-        return (*weres, Was(inside.batch, inside.since, FOREVER, inside.via)) if inside else weres
+        if inside is None:
+            return weres
+        return (*weres, Was(inside.batch, inside.since, FOREVER, inside.named, inside.via))
 
 
 def _other(mine, theirs, who):

@@ -242,7 +242,7 @@ class Sweep:
             return
         if inside.via:
             self.kin[inside.batch] = self.kin[inside.batch] - {who}
-        was = Was(inside.batch, inside.since, self.day, inside.via)
+        was = Was(inside.batch, inside.since, self.day, inside.named, inside.via)
         self.weres[who] = (*self.weres.get(who, ()), was)
 
     def _close(self, who, ended):

@@ -21,6 +21,7 @@ PURE = (
     "quarantine.clock",
     "quarantine.contacts",
     "quarantine.standing",
+    "quarantine.traces",
     "quarantine.protocols",
 )
 TOP = {

@@ -139,6 +139,20 @@ class TestExposed:
         dirty = standing.left_dirty("E1", on(20))
         assert bool(dirty) == (state == "held")
 
+    def test_what_was_left_is_of_the_batch_opened_for_it_since(self):
+        left = Facts(
+            arrivals=(arrival("N", day=2),),
+            stays=(stay("N", "E1", 2, 10), stay("N", "Q", 10)),
+            memberships=(
+                Membership(who="N", batch="B", start=on(12), end=on(20)),
+                Membership(who="N", batch="C", start=on(20)),
+            ),
+        )
+        standing = found(left)
+        assert standing.left_dirty("E1", on(11)) == (("N", "arrival:arrival of day 2"),)
+        assert standing.left_dirty("E1", on(12)) == standing.left_dirty("E1", on(30))
+        assert standing.left_dirty("E1", on(30)) == (("N", "B"),)
+
     def test_a_stay_of_one_day_counts_as_that_day(self):
         standing = found(
             resident("R", "S"),

@@ -32,7 +32,7 @@ ANIMALS, ENCLOSURES = "ABCDE", ("E1", "E2", "E3")
 DAYS, ONE, PLACE = st.integers(1, LAST), st.sampled_from(ANIMALS), st.sampled_from(ENCLOSURES)
 DATES = DAYS.map(on)
 GROUP = st.sets(ONE, min_size=1, max_size=3).map(sorted).map(tuple)
-FEW = settings(max_examples=200, deadline=None)
+FEW = settings(max_examples=100, deadline=None)
 
 
 def some(rows, most):
