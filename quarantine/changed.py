@@ -3,8 +3,11 @@
 from dataclasses import dataclass, replace
 from datetime import date
 
+from django.db.models import Q
+
 from registry.phrases import written
 
+from . import shelf
 from .changes import Signature, changed_evidence
 from .dossier import dossiers
 from .ledger_rows import batch_key
@@ -35,15 +38,22 @@ class Change:
 
 def changes_of(animals, on):
     """Return what speaks against the last clearance of each cleared animal, by its key."""
-    last = last_clearances(animals, on)
+    keys = {a.pk for a in animals}
+    if shelf.is_open() and keys:
+        everyone = shelf.kept(("changed", on), lambda: _changes(last_clearances(None, on)))
+        return {key: change for key, change in everyone.items() if key in keys}
+    return _changes(last_clearances(keys, on)) if keys else {}
+
+
+def _changes(last):
     changed = changes({row.pk: row for row in last.values()}.values())
     return {key: changed[row.pk] for key, row in last.items() if row.pk in changed}
 
 
-def last_clearances(animals, on):
-    """Return the last clearance of each animal up to a day, by its key."""
+def last_clearances(keys, on):
+    """Return the last clearance of each animal up to a day, by its key; None asks for all."""
     through = Clearance.animals.through.objects.filter(
-        animal__in=[a.pk for a in animals],
+        Q() if keys is None else Q(animal__in=keys),
         clearance__day__lte=on,
         clearance__void=False,
         clearance__superseded_at__isnull=True,
@@ -57,8 +67,27 @@ def last_clearances(animals, on):
 
 def changes(clearances):
     """Return what later entries say against each of these clearances, by its key."""
-    asked = [row for row in clearances if row.isolation_id]
-    return {row.pk: change for row in suspects(asked) if (change := change_of(row))}
+    asked = {row.pk: row for row in clearances if row.isolation_id}
+    if not asked:
+        return {}
+    if not shelf.is_open():
+        return _run_again(asked.values())
+    looked_at, found = shelf.kept("changes", _of_last_signatures)
+    found = found | _run_again(row for key, row in asked.items() if key not in looked_at)
+    return {key: change for key, change in found.items() if key in asked}
+
+
+def _run_again(clearances):
+    rows = suspects(list(clearances))
+    return {row.pk: change for row in rows if (change := change_of(row))}
+
+
+def _of_last_signatures():
+    """Return the keys of the last clearance of every isolation, and what speaks against each."""
+    rows = Clearance.objects.current().filter(isolation__isnull=False).order_by("day", "pk")
+    rows = rows.select_related("isolation__version__protocol", "signed_by")
+    last = {row.isolation_id: row for row in rows}
+    return {row.pk for row in last.values()}, _run_again(last.values())
 
 
 def change_of(clearance):

@@ -9,6 +9,7 @@ from django.utils import timezone
 from registry.models import Animal
 from registry.phrases import in_a_row, written
 
+from . import shelf
 from .dossier import dossiers
 from .held import CLEARED, standings
 from .isolating import locked
@@ -118,6 +119,7 @@ def _examined(isolation, day, by, right, seal, at):
     refuse_without_right(by, right)
     if day > timezone.localdate(at or timezone.now()):
         raise ActRefused("A clearance is signed on its day or later, not ahead.", "day")
+    shelf.forget()
     found = evidence(locked(isolation), day)
     if seal is not None and seal != found.seal:
         raise StalePage(

@@ -8,6 +8,7 @@ from django.db import transaction
 
 from registry.phrases import written
 
+from . import shelf
 from .changes import delays
 from .dossier import dossiers
 from .models import Isolation
@@ -41,11 +42,14 @@ class BatchDelay:
 def rehearse(act, on):
     """Do an act, look at what it delays, and take it back; raise what the act raises."""
     found = []
-    with suppress(_Undone), transaction.atomic():
-        before = facts_on(on)
-        act()
-        found = compare(before, facts_on(on), on)
-        raise _Undone
+    try:
+        with suppress(_Undone), transaction.atomic():
+            before = facts_on(on)
+            act()
+            found = compare(before, facts_on(on), on)
+            raise _Undone
+    finally:
+        shelf.forget()
     return found
 
 

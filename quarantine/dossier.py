@@ -8,6 +8,7 @@ from registry.models import Animal
 
 from . import dossier_rows as d
 from . import evidence as e
+from . import shelf
 from .clock import NotOpened, known_on, true_on
 from .family import families
 from .ledger import ledger
@@ -70,13 +71,23 @@ def dossiers(isolations, on, since=None):
     """Return the dossiers of isolations on a day; `since` looks back beyond earlier clearances."""
     isolations = tuple(isolations)
     family = families(isolations)
-    rows = d.Rows({key for keys in family.values() for key in keys})
-    animals = list(rows.animals.values())
-    young = young_of(animals)
-    rows.also(young)
-    book = ledger([*animals, *young], on, since=since)
+    rows, facts = _told({key for keys in family.values() for key in keys})
+    book = ledger(rows.animals.values(), on, since=since)
     known = {"on": on, "isolations": isolations, "family": family}
-    return Dossiers(**known, rows=rows, facts=_facts(rows), ledger=book)
+    return Dossiers(**known, rows=rows, facts=facts, ledger=book)
+
+
+def _told(keys):
+    """Return the rows about isolations and their facts; a page fetches each isolation once."""
+    known = shelf.kept("dossiers", dict)
+    for others in known:
+        if keys <= others:
+            return known[others]
+    rows = d.Rows(keys)
+    rows.also(young_of(list(rows.animals.values())))
+    found = rows, _facts(rows)
+    shelf.kept("dossiers", dict)[frozenset(keys)] = found
+    return found
 
 
 def young_of(animals):

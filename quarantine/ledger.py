@@ -1,16 +1,19 @@
 """The register's rows about some animals as the dated facts contacts and standings follow from."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
-from registry.models import Animal, Clutch
+from registry.models import Animal, Clutch, Stay
 
 from . import ledger_rows as rows
+from . import shelf
 from .facts import Facts, known_on, true_on
 from .models import ProtocolVersion
-from .reach import Reach
+from .reach import Reach, Whole
 from .standing import standings
 from .whereabouts import PERSISTENCE, whereabouts
+
+SMALL = 20_000  # stays up to which a register is looked at whole
 
 
 def who(animal_or_clutch):
@@ -26,6 +29,10 @@ def named(key):
 
 def persistence():
     """Return how long an enclosure passes something on: the longest of the protocols in force."""
+    return shelf.kept("persistence", _persistence)
+
+
+def _persistence():
     newest = {}
     versions = ProtocolVersion.objects.filter(protocol__retired=False).order_by("number")
     for protocol, days in versions.values_list("protocol", "persistence_days"):
@@ -71,23 +78,37 @@ def ledger(animals, on, *, clutches=(), enclosures=(), since=None):
     """Return the facts on which the standing of animals and clutches rests, up to a day.
 
     `since` is the first day asked about; what each one was before its last clearance does not
-    matter. Enclosures are named where what was left in them counts.
+    matter. Enclosures are named where what was left in them counts. While a page is made, a
+    register that is small enough is fetched whole, and once.
     """
-    days = persistence()
-    reach = Reach(on, days)
+    if whole := shelf.kept("whole", _whole):
+        return shelf.kept(("ledger", on), lambda: _ledger(*whole, on))
+    reach = Reach(on, persistence())
     for animal in animals:
         reach.want(Animal, animal.pk, since or on, on)
     for clutch in clutches:
         reach.want(Clutch, clutch.pk, since or on, on)
     for enclosure in enclosures:
         reach.want("enclosures", enclosure.pk, since or on, on)
-    return Ledger(on=on, facts=facts_of(reach.follow()), persistence=days)
+    return _ledger(*facts_of(reach.follow()), on)
+
+
+def _whole():
+    """Return the facts of the whole register, None where it is large or no page is made."""
+    if not shelf.is_open() or Stay.objects.count() > SMALL:
+        return None
+    return facts_of(Whole())
+
+
+def _ledger(facts, missing, on):
+    deaths = facts.deaths + tuple(rows.lost(missing, on))
+    return Ledger(on=on, facts=replace(facts, deaths=deaths), persistence=persistence())
 
 
 def facts_of(reach):
-    """Return the facts about everyone reached."""
+    """Return the facts about everyone reached, and the entries about those missing."""
     codes = rows.codes_of(reach)
-    return Facts(
+    facts = Facts(
         stays=tuple(rows.stays(reach, codes)),
         stations=tuple(rows.stations(codes)),
         disinfections=tuple(rows.disinfections(reach, codes)),
@@ -103,3 +124,4 @@ def facts_of(reach):
         hand_holds=tuple(rows.hand_holds(reach, codes)),
         positives=tuple(rows.positives(reach, codes)),
     )
+    return facts, rows.missing(reach, codes)

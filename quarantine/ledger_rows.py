@@ -4,16 +4,14 @@ from collections import defaultdict
 from dataclasses import dataclass
 from datetime import timedelta
 
-from django.db.models import Q
 from django.utils import timezone
 
 from registry.models import (
     ArrivalMember,
+    Candidate,
     Departure,
     DepartureKind,
-    Descent,
     Disinfection,
-    Enclosure,
     Missing,
 )
 
@@ -37,21 +35,13 @@ def codes_of(reach):
     """Return the names of everyone and every enclosure reached."""
     clutches = {key: f"clutch:{clutch.code}" for key, clutch in reach.clutches.items()}
     animals = {key: animal.code for key, animal in reach.animals.items()}
-    wanted = {
-        stay.enclosure_id for stay in reach.stays.values() if _reached(stay, animals, clutches)
-    }
-    wanted |= reach.days["enclosures"].keys()
-    found = Enclosure.objects.in_bulk(wanted)
+    found = reach.enclosures()
     return Codes(
         animals=animals,
         clutches=clutches,
         enclosures={key: enclosure.code for key, enclosure in found.items()},
         units={enclosure.code: enclosure.unit_id for enclosure in found.values()},
     )
-
-
-def _reached(stay, animals, clutches):
-    return stay.animal_id in animals or stay.clutch_id in clutches
 
 
 def entry(row):
@@ -84,8 +74,8 @@ def stations(codes):
 
 def disinfections(reach, codes):
     """Yield the disinfections of the enclosures."""
-    rows = Disinfection.objects.filter(void=False, enclosure__in=codes.enclosures)
-    for row in rows:
+    rows = Disinfection.objects.filter(void=False)
+    for row in reach.near(rows, enclosure=codes.enclosures):
         place = codes.enclosures[row.enclosure_id]
         yield f.Disinfection(enclosure=place, day=row.day, **entry(row))
 
@@ -100,8 +90,8 @@ def transfers(reach, codes):
 def arrivals(reach, codes):
     """Yield the arrivals of the animals reached, those who came together in one."""
     together = defaultdict(list)
-    rows = ArrivalMember.objects.filter(animal__in=codes.animals, arrival__void=False)
-    for row in rows.select_related("arrival"):
+    rows = ArrivalMember.objects.filter(arrival__void=False).select_related("arrival")
+    for row in reach.near(rows, animal=codes.animals):
         together[row.arrival].append(codes.animals[row.animal_id])
     for arrival, who in together.items():
         yield f.Arrival(who=tuple(who), day=arrival.day, **entry(arrival))
@@ -109,21 +99,31 @@ def arrivals(reach, codes):
 
 def departures(reach, codes):
     """Yield who left alive, with the receiver."""
-    rows = Departure.objects.filter(void=False, animal__in=codes.animals)
-    for row in rows.exclude(kind=DepartureKind.DEATH).select_related("receiver"):
+    rows = Departure.objects.filter(void=False).exclude(kind=DepartureKind.DEATH)
+    for row in reach.near(rows.select_related("receiver"), animal=codes.animals):
         receiver = row.receiver.name if row.receiver else ""
         who = codes.animals[row.animal_id]
         yield f.Departure(who=who, day=row.day, receiver=receiver, **entry(row))
 
 
 def deaths(reach, codes):
-    """Yield who died, or was missing for seven days and not found by the day."""
-    rows = Departure.objects.filter(void=False, animal__in=codes.animals, kind=DepartureKind.DEATH)
-    for row in rows:
+    """Yield who died."""
+    rows = Departure.objects.filter(void=False, kind=DepartureKind.DEATH)
+    for row in reach.near(rows, animal=codes.animals):
         yield f.Death(who=codes.animals[row.animal_id], day=row.day, **entry(row))
-    for row in Missing.objects.filter(void=False, animal__in=codes.animals):
+
+
+def missing(reach, codes):
+    """Return the entries about animals that were not found."""
+    rows = Missing.objects.filter(void=False)
+    return [(codes.animals[row.animal_id], row) for row in reach.near(rows, animal=codes.animals)]
+
+
+def lost(missing, on):
+    """Yield as dead who was missing for seven days and not found by a day."""
+    for who, row in missing:
         died = row.day + timedelta(days=MISSING_DAYS)
-        yield f.Death(who=codes.animals[row.animal_id], day=died, **_until_found(row, reach.on))
+        yield f.Death(who=who, day=died, **_until_found(row, on))
 
 
 def _until_found(row, on):
@@ -137,10 +137,14 @@ def _until_found(row, on):
 def layings(reach, codes):
     """Yield where and when each clutch was laid, and by whom it may have been."""
     parents = defaultdict(set)
-    rows = Descent.objects.current().filter(clutch__in=codes.clutches)
-    for row in rows.prefetch_related("candidates"):
-        for candidate in row.candidates.all():
-            parents[row.clutch_id] |= {candidate.animal_id, candidate.mate_id}
+    rows = Candidate.objects.filter(
+        descent__clutch__isnull=False,
+        descent__void=False,
+        descent__superseded_at__isnull=True,
+    )
+    rows = reach.near(rows, descent__clutch=codes.clutches)
+    for clutch, *pair in rows.values_list("descent__clutch", "animal", "mate"):
+        parents[clutch] |= set(pair)
     first = _first_entries(reach, "clutch_id")
     for key, who in codes.clutches.items():
         clutch = reach.clutches[key]
@@ -179,8 +183,9 @@ def _first_entries(reach, name):
 
 def batches(reach, codes):
     """Yield what the protocol says of each batch an animal reached was in."""
-    mine = Membership.objects.filter(void=False, animal__in=codes.animals).values("isolation")
-    for row in Isolation.objects.filter(void=False, pk__in=mine).select_related("version"):
+    mine = reach.near(Membership.objects.filter(void=False), animal=codes.animals)
+    rows = Isolation.objects.filter(void=False, pk__in=mine.values("isolation"))
+    for row in rows.select_related("version"):
         yield f.Batch(
             batch=batch_key(row.pk),
             day=row.opened,
@@ -203,7 +208,7 @@ def isolation_pk(key):
 
 def memberships(reach, codes):
     """Yield who belonged to which batch."""
-    for row in Membership.objects.filter(void=False, animal__in=codes.animals):
+    for row in reach.near(Membership.objects.filter(void=False), animal=codes.animals):
         who, batch = codes.animals[row.animal_id], batch_key(row.isolation_id)
         yield f.Membership(who=who, batch=batch, **ending(row), **entry(row))
 
@@ -212,19 +217,19 @@ def clearances(reach, codes):
     """Yield the signed releases, each with those reached among its animals."""
     through = Clearance.animals.through
     signed = defaultdict(list)
-    rows = through.objects.filter(animal__in=codes.animals, clearance__void=False)
-    for key, animal in rows.values_list("clearance", "animal"):
-        signed[key].append(codes.animals[animal])
-    for key, row in Clearance.objects.in_bulk(list(signed)).items():
+    rows = through.objects.filter(clearance__void=False).select_related("clearance")
+    for row in reach.near(rows, animal=codes.animals):
+        signed[row.clearance].append(codes.animals[row.animal_id])
+    for row, who in signed.items():
         batch = batch_key(row.isolation_id) if row.isolation_id else ""
-        yield f.Clearance(who=tuple(signed[key]), day=row.day, batch=batch, **entry(row))
+        yield f.Clearance(who=tuple(who), day=row.day, batch=batch, **entry(row))
 
 
 def hand_holds(reach, codes):
     """Yield the holds by hand on animals, enclosures and units."""
     units = set(codes.units.values())
-    about = Q(animal__in=codes.animals) | Q(enclosure__in=codes.enclosures) | Q(unit__in=units)
-    for row in Hold.objects.filter(about, void=False):
+    about = {"animal": codes.animals, "enclosure": codes.enclosures, "unit": units}
+    for row in reach.near(Hold.objects.filter(void=False), **about):
         yield f.HandHold(
             who=codes.animals.get(row.animal_id, ""),
             enclosure=codes.enclosures.get(row.enclosure_id, ""),
@@ -236,9 +241,10 @@ def hand_holds(reach, codes):
 
 def positives(reach, codes):
     """Yield the positives whose verdict starts all again, on the day of the sample."""
-    about = Q(sample__animals__in=codes.animals) | Q(sample__enclosure__in=codes.enclosures)
-    rows = Result.objects.filter(about, void=False, outcome=Outcome.POSITIVE).distinct()
-    for row in rows.select_related("sample__assay").prefetch_related("sample__animals"):
+    about = {"sample__animals": codes.animals, "sample__enclosure": codes.enclosures}
+    rows = Result.objects.filter(void=False, outcome=Outcome.POSITIVE)
+    rows = reach.near(rows.select_related("sample__assay"), **about).distinct()
+    for row in rows.prefetch_related("sample__animals"):
         if (row.verdict or row.sample.assay.default_verdict) == Verdict.ALL_AGAIN:
             sample, animals = row.sample, row.sample.animals.all()
             who = tuple(codes.animals[a.pk] for a in animals if a.pk in codes.animals)

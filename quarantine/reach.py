@@ -5,9 +5,13 @@ then. So the register is followed backwards only, and never fetched as a whole.
 """
 
 from datetime import date, timedelta
+from functools import reduce
 from itertools import batched
+from operator import or_
 
-from registry.models import Animal, Candidate, Clutch, Stay, ThingsMoved
+from django.db.models import Q
+
+from registry.models import Animal, Candidate, Clutch, Enclosure, Stay, ThingsMoved
 from registry.models.facts import end_of
 
 from .models import Clearance
@@ -25,6 +29,18 @@ class Reach:
         self.animals, self.clutches, self.stays, self.transfers = {}, {}, {}, {}
         self._cleared = {}
         self._fresh = {Animal: set(), Clutch: set(), "enclosures": set()}
+
+    def near(self, rows, **keys):
+        """Return the rows that name any of these keys."""
+        about = (Q(**{f"{name}__in": some}) for name, some in keys.items())
+        return rows.filter(reduce(or_, about))
+
+    def enclosures(self):
+        """Return every enclosure somebody reached stayed in, or that matters otherwise, by key."""
+        stays = self.stays.values()
+        wanted = {s.enclosure_id for s in stays if s.animal_id in self.animals}
+        wanted |= {s.enclosure_id for s in stays if s.clutch_id in self.clutches}
+        return Enclosure.objects.in_bulk(wanted | self.days["enclosures"].keys())
 
     def want(self, kind, key, since, until):
         """Note that somebody, or an enclosure, matters on these days too."""
@@ -126,6 +142,23 @@ class Reach:
         if since - self.back <= moved.day <= until:
             self.transfers[moved.pk] = moved
             self.want("enclosures", moved.source_id, moved.day, moved.day)
+
+
+class Whole:
+    """Everyone of a register that is small enough to be looked at whole."""
+
+    def __init__(self):
+        self.animals, self.clutches = Animal.objects.in_bulk(), Clutch.objects.in_bulk()
+        self.stays = {stay.pk: stay for stay in Stay.objects.filter(void=False)}
+        self.transfers = {moved.pk: moved for moved in ThingsMoved.objects.filter(void=False)}
+
+    def near(self, rows, **keys):
+        """Return all rows: everything is near."""
+        return rows
+
+    def enclosures(self):
+        """Return every enclosure by its key."""
+        return Enclosure.objects.in_bulk()
 
 
 def _last(stay, until):

@@ -107,6 +107,7 @@ MIDDLEWARE = [
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
+    "quarantine.shelf.one_page",
 ]
 
 # Every rule is named here, in the order in which its objections are shown.
@@ -139,10 +140,13 @@ CARRYING_RULES = []
 # What quarantine tells the register's pages, by name: `(animals, on) -> {animal.pk: Standing}`.
 STANDINGS = "quarantine.held.standings"
 TODAY_SECTIONS = [
+    "quarantine.daily.batches_to_attend",
+    "quarantine.daily.held_outside",
     "registry.daily.objections_standing",
     "registry.daily.young_to_move",
     "registry.daily.breaches_open",
     "registry.daily.conflicts_listed",
+    "quarantine.daily.order_of_work",
 ]
 
 ROOT_URLCONF = "registry.urls"

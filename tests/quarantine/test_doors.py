@@ -267,7 +267,7 @@ def _move(by, text, enclosure, *animals):
 
 def test_an_animal_is_in_one_batch_at_a_time(by, rack):
     """It is split off or waits; it does not join a second."""
-    box, neighbour, _ = staggered(by, rack, qmake.version())
+    _box, neighbour, _ = staggered(by, rack, qmake.version())
     first = m.Animal.objects.get(code="EA-1")
     with pytest.raises(ActRefused, match="is in Box already"):
         join(neighbour, [first], on("5 Mar"), by=by, at=at("5 Mar"))

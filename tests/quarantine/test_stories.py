@@ -241,7 +241,7 @@ def test_the_back_dated_loan(keeper):
     e10, e11, e12 = (make.enclosure(code) for code in ("E10", "E11", "E12"))
     q9 = make.enclosure("Q9", unit=make.unit("Rack Q", role="quarantine"))
     d01, d02, d09 = (qmake.resident(c, e10) for c in ("D-01", "D-02", "D-09"))
-    d05, d07 = qmake.resident("D-05", e11), qmake.resident("D-07", e12)
+    _, d07 = qmake.resident("D-05", e11), qmake.resident("D-07", e12)
     d03 = qmake.resident("D-03", make.enclosure("E13"))
     borrower, buyer = make.party("Fernery of Dell"), make.party("Aquarium Vale")
     qmake.as_it_happened()

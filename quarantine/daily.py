@@ -1,0 +1,150 @@
+"""What quarantine asks of the day: decisions, samples, results, releases, and the order of work."""
+
+from django.urls import reverse
+
+from registry.models import Stay, UnitRole
+from registry.phrases import in_a_row, written
+from registry.today import Section, Task
+
+from .batches import CHANGED, OPEN, batches_on, last_signatures
+from .exposures import unopened
+from .ledger import named
+from .models import Isolation, IsolationKind
+from .next_steps import due_words
+from .wards import open_on, waiting
+
+AHEAD = 7  # days in which a sample that falls due is listed
+OUTGOING, YOUNG, RESIDENT, INCOMING, SICK = range(5)
+
+
+def batches_to_attend(on, user):
+    """List what each batch asks for: decisions, releases, samples due and results awaited."""
+    tasks = []
+    for batch in batches_on(_attended(on), on):
+        if batch.state in (OPEN, CHANGED):
+            tasks += _tasks(batch)
+    return Section(
+        title="Quarantine",
+        tasks=tuple(sorted(tasks, key=lambda t: (t.due or on, t.text))),
+        empty="Samples due, results awaited and releases that can be signed stand here.",
+    )
+
+
+def _attended(on):
+    """Return the isolations somebody waits in, and those that were released by a signature."""
+    open_now = list(open_on(on))
+    signed = last_signatures(Isolation.objects.current(), on)
+    keys = {i.pk for i in open_now}
+    return open_now + [c.isolation for key, c in signed.items() if key not in keys]
+
+
+def _tasks(batch):
+    """Yield the tasks of one batch."""
+    page = [batch.isolation.pk]
+    if batch.change:
+        yield Task(
+            text=f"{batch.isolation}: {batch.change.sentence}",
+            href=reverse("quarantine:clearance-show", args=[batch.clearance.pk]),
+            late=True,
+        )
+        return
+    if batch.possible:
+        text = f"{batch.isolation}: release can be signed."
+        yield Task(text=text, href=reverse("quarantine:clear", args=page))
+    yield from _samples(batch, page)
+    yield from _results(batch, page)
+    yield from _decisions(batch)
+
+
+def _samples(batch, page):
+    """Yield one task for each day on which samples of the batch fall due soon."""
+    days = sorted({one.day for one in batch.reading.due})
+    for day in [d for d in days if (d - batch.on).days <= AHEAD]:
+        due = [one for one in batch.reading.due if one.day == day]
+        text = f"{batch.isolation}: take {due_words(batch, due)}."
+        yield Task(text=text, href=reverse("quarantine:sample-add", args=page), due=day)
+
+
+def _results(batch, page):
+    """Yield one task for each day on which results are expected."""
+    for day in sorted({one.expected for one in batch.reading.awaited}):
+        some = [one for one in batch.reading.awaited if one.expected == day]
+        tests = sorted({batch.assays.get(one.assay, one.assay) for one in some})
+        taken = written(min(one.taken for one in some))
+        text = f"{batch.isolation}: result awaited, {in_a_row(tests)} of {taken}."
+        href = reverse("quarantine:results-add", args=page)
+        yield Task(text=text, href=href, due=day, late=day <= batch.on)
+
+
+def _decisions(batch):
+    """Yield what somebody must decide before release can be forecast."""
+    step = batch.next
+    if step and step.text.startswith("Decide"):
+        yield Task(text=f"{batch.isolation}: {step.text}", href=step.href, late=True)
+
+
+def held_outside(on, user):
+    """List animals held in no isolation: exposed, or come and not set apart."""
+    tasks = [
+        Task(
+            text=f"{animal}: {standing.sentence}",
+            href=reverse(
+                "quarantine:exposed-list" if standing.met else "quarantine:isolation-open"
+            ),
+            late=bool(standing.met),
+        )
+        for animal, standing in unopened(on)
+    ]
+    return Section(
+        title="Held in no isolation",
+        tasks=tuple(tasks),
+        empty="Animals that were exposed, or came and have no isolation yet, stand here.",
+    )
+
+
+def order_of_work(on, user):
+    """List the enclosures in the order of work: outgoing, residents, incoming, sick bay."""
+    rows = {}
+    kinds = dict(waiting(on).values_list("animal", "isolation__kind"))
+    stays = Stay.objects.current().touching(on)
+    stays = stays.select_related("enclosure__unit", "animal__taxon", "clutch")
+    for stay in stays:
+        place = stay.enclosure
+        rank, names = rows.get(place, (RESIDENT, []))
+        rows[place] = (_rank(rank, stay, kinds, on), [*names, str(stay.animal or stay.clutch)])
+    ordered = sorted(rows.items(), key=lambda item: (item[1][0], str(item[0].unit), item[0].code))
+    return Section(
+        title="The round, in its order of work",
+        tasks=tuple(_stop(place, *row) for place, row in ordered),
+        empty="The enclosures with animals stand here, residents first and the sick bay last.",
+    )
+
+
+def _rank(rank, stay, kinds, on):
+    """Return where an enclosure comes in the round, from one more that lives in it."""
+    kind = kinds.get(stay.animal_id)
+    if stay.enclosure.unit.role == UnitRole.SICK_BAY or kind == IsolationKind.SICK:
+        return SICK
+    if kind == IsolationKind.OUTGOING:
+        return OUTGOING if rank == RESIDENT else rank
+    if kind or stay.enclosure.unit.role == UnitRole.QUARANTINE:
+        return max(rank, INCOMING)
+    is_young = stay.clutch_id or not stay.animal.is_adult(on)
+    return YOUNG if is_young and rank == RESIDENT else rank
+
+
+PLACES = {
+    OUTGOING: "outgoing",
+    YOUNG: "young",
+    RESIDENT: "residents",
+    INCOMING: "quarantine",
+    SICK: "sick bay",
+}
+
+
+def _stop(place, rank, names):
+    names = (
+        in_a_row(sorted(named(n) for n in names)) if len(names) <= 8 else f"{len(names)} animals"
+    )
+    text = f"{place} ({place.unit}, {PLACES[rank]}): {names}"
+    return Task(text=text, href=reverse("enclosure-show", args=[place.pk]))

@@ -1,0 +1,53 @@
+"""What one page has fetched already, so that it fetches nothing twice; forgotten at every write."""
+
+from contextvars import ContextVar
+
+from django.db import connection
+
+_shelf = ContextVar("shelf", default=None)
+READS = ("SELECT", "SAVEPOINT", "RELEASE")
+ELSEWHERE = ('"django_session"', '"auth_user"')
+
+
+def one_page(get_response):
+    """Keep what is fetched while one page is made; named in the settings as middleware."""
+
+    def page(request):
+        token = _shelf.set({})
+        try:
+            with connection.execute_wrapper(_watch):
+                return get_response(request)
+        finally:
+            _shelf.reset(token)
+
+    return page
+
+
+def _watch(execute, sql, params, many, context):
+    """Forget everything as soon as something about the register is written, or taken back."""
+    if not sql.startswith(READS) and not any(table in sql for table in ELSEWHERE):
+        forget()
+    return execute(sql, params, many, context)
+
+
+def is_open():
+    """Whether a page is being made, so that what is fetched is kept."""
+    return _shelf.get() is not None
+
+
+def kept(key, make):
+    """Return what `make()` gave the first time this page asked for it under this key."""
+    shelf = _shelf.get()
+    if shelf is None:
+        return make()
+    if key not in shelf:
+        made = make()
+        _shelf.get()[key] = made
+        return made
+    return shelf[key]
+
+
+def forget():
+    """Let everything be fetched anew."""
+    if _shelf.get():
+        _shelf.get().clear()
