@@ -286,8 +286,8 @@ def fill(python, pins):
     STAMP.write_text(UNFINISHED)
     size = "210 MB" if pins == TEST_PINS else "150 MB"
     print(f"Installing the packages of {pins.name} in .venv (about {size}, once).", flush=True)
-    install = "-I -m pip install --quiet --no-input --require-hashes --only-binary :all: -r"
-    done = heard([python, *install.split(), str(pins)], env=pip_environment())
+    install = "-I -m pip install --no-input --retries 3 --require-hashes --only-binary :all:"
+    done = heard([python, *install.split(), "-r", str(pins)], env=pip_environment())
     if done.returncode:
         raise Shut(explained(done.stdout, "The pinned packages could not be installed"))
     filled = [PINS, TEST_PINS] if pins == TEST_PINS else [PINS]
@@ -304,7 +304,8 @@ def pip_environment():
 def explained(output, otherwise):
     """Return the sentence for what a failed installation printed."""
     lines = [line for line in map(str.strip, output.splitlines()) if line]
-    last = re.sub(r"^ERROR:\s*", "", lines[-1]) if lines else "it did not say why."
+    errors = [line[6:].strip() for line in lines if line.startswith("ERROR:")]
+    last = (errors or lines or ["it did not say why."])[-1]
     for pattern, sentence in PIP_TROUBLE:
         if re.search(pattern, output):
             return sentence.format(folder=HERE, last=last)
