@@ -112,8 +112,10 @@ class Descent:
             self.itself[:known] = before.itself
 
     def family(self, places):
-        """The family of some places; the own shares of all of it must be known."""
+        """The family of some places; makes known the own shares of all of it."""
         closed = self.order.closed(places)
+        if np.isnan(self.own[self.order.points[closed]]).any():
+            self.between(closed, closed)
         columns, shares, length = gathered(self.order.flow, closed)
         local = np.full(len(self.order.points), NOBODY, dtype=np.int64)
         local[closed] = np.arange(len(closed))
@@ -141,10 +143,6 @@ class Descent:
         itself[both] += 0.5 * self.between(place[sire[both]], place[dam[both]])
         self.itself[new] = itself
         return self.itself[points]
-
-    def learn(self, places):
-        """Make known the own shares of some places and of all they descend from."""
-        self.between(places, places)
 
     def between(self, one, other):
         """Kinship of two arrays of places, pair by pair; makes known what they descend from."""

@@ -80,7 +80,11 @@ class Pedigree:
 
     def points(self, keys):
         """The points of several animals, as an array."""
-        return np.array([self.point(key) for key in keys], dtype=np.int64)
+        keys = list(keys)
+        try:
+            return np.fromiter(map(self.index.__getitem__, keys), np.int64)
+        except (KeyError, TypeError):
+            return np.array([self.point(key) for key in keys], dtype=np.int64)
 
 
 EMPTY = Pedigree(

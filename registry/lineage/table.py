@@ -10,12 +10,13 @@ from registry.lineage.pedigree import NOBODY
 class Company:
     """Some points as shares of breeding points: themselves, or half of each parent.
 
-    `shares` is sparse, one row per point and one column per breeding place; `beyond` is what
-    kinship with itself has above that of its shares, 0 for a breeding point.
+    `places` are the breeding places that the points consist of, `share` how much of the point
+    at `rows` each is.
     """
 
     def __init__(self, descent, points):
         pedigree, order = descent.pedigree, descent.order
+        self.descent = descent
         self.points = np.asarray(points, dtype=np.int64)
         place = order.place[self.points]
         sides = [(np.flatnonzero(place != NOBODY), place[place != NOBODY], 1.0)]
@@ -24,14 +25,16 @@ class Company:
             parents = side[self.points[barren]]
             rows = barren[parents != NOBODY]
             sides.append((rows, order.place[parents[parents != NOBODY]], 0.5))
-        shape = len(self.points), len(order.points)
         self.rows, self.places, self.share = _joined(sides)
-        self.shares = sparse.csr_array((self.share, (self.rows, self.places)), shape=shape)
-        descent.learn(self.places)
-        taken = self.share * descent.itself[order.points[self.places]]
-        self.beyond = np.where(place == NOBODY, 0.5, 0.0)
-        half = self.share == 0.5
-        np.subtract.at(self.beyond, self.rows[half], 0.5 * taken[half])
+
+    @property
+    def beyond(self):
+        """What kinship with itself has above that of the shares; 0 for a breeding point."""
+        order = self.descent.order
+        beyond = np.where(order.place[self.points] == NOBODY, 0.5, 0.0)
+        half = np.flatnonzero(self.share == 0.5)
+        taken = 0.25 * self.descent.itself[order.points[self.places[half]]]
+        return beyond - np.bincount(self.rows[half], taken, minlength=len(beyond))
 
     def within(self, family):
         """The shares by the rows of a family."""
@@ -71,7 +74,8 @@ def _add_own(table, down, across):
     count = last - first
     rows = np.repeat(np.arange(len(count)), count)
     at = np.arange(count.sum()) - np.repeat(np.cumsum(count) - count, count)
-    table[rows, order[np.repeat(first, count) + at]] += down.beyond[rows]
+    if len(rows):
+        table[rows, order[np.repeat(first, count) + at]] += down.beyond[rows]
 
 
 def mean_kinship(descent, points):
