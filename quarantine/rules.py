@@ -1,5 +1,7 @@
 """Quarantine's rules on who may meet whom; each is the sentence that holds."""
 
+from datetime import date
+
 from registry.models import Animal, DepartureKind, Stay, UnitRole
 from registry.objections import ask, stop
 from registry.phrases import in_a_row, written
@@ -8,22 +10,49 @@ from .changed import changes_of
 from .held import CLEARED, NEVER, standings, standings_in
 from .ledger import ledger, named, who
 
+FAR = date(9000, 1, 1)  # past every day on record
 UNASKED = {DepartureKind.DEATH, DepartureKind.ESCAPE}  # nobody decides these
 
 
 def newcomers_are_cleared(proposal):
-    """Only cleared animals live together, or held ones of one batch."""
-    book = _book(proposal)
-    for company in proposal.companies:
-        groups = _groups(proposal, book, company)
-        if len(set(groups.values())) > 1:
-            held = {a for a, group in groups.items() if group}
-            others = [a for a in groups if a not in held]
-            message = _company_words(book, held, others, company.day)
-            yield stop(message, *_animals(groups), day=company.day)
+    """Only cleared animals live together, or held ones of one batch, on every day of it."""
+    book, mixed = the_book(proposal), set()
+    for company, groups in _day_by_day(proposal, book):
+        fresh = groups.keys() - mixed
+        if mixed and fresh:
+            message = _later_words(mixed & {*_movers(proposal)} or mixed, fresh, company.day)
+        elif fresh and len(set(groups.values())) > 1:
+            message = _company_words(book, groups, company.day)
+        else:
+            continue
+        yield stop(message, *_animals(groups), day=company.day)
+        mixed |= groups.keys() if _movers(proposal) else set()
 
 
-def _book(proposal):
+def _day_by_day(proposal, book):
+    """Yield who is together, each with the batch it is held in, on each day that may differ."""
+    planned = {company.day: company for company in proposal.companies}
+    for day in sorted({*planned, *_days_between(proposal, book)}):
+        if company := planned.get(day):
+            changed = _changed(proposal, book, company)
+        else:
+            company = proposal.company_on(day)
+        yield company, _groups(book, company, changed)
+
+
+def _days_between(proposal, book):
+    """Return the days of a move on which something is on record that may hold or clear somebody.
+
+    A move entered late, or planned, may run over days on which somebody there became held.
+    """
+    if proposal.enclosure is None or not _movers(proposal):
+        return []
+    until = (proposal.until or FAR).toordinal()
+    days = (d for d in book.standings.agenda.days if proposal.day.toordinal() < d < until)
+    return [date.fromordinal(d) for d in days]
+
+
+def the_book(proposal):
     """Return the facts about everyone in the proposal on all its days, fetched once."""
     return proposal.herd.once(("book", proposal.day, proposal.enclosure), lambda: _fetch(proposal))
 
@@ -34,7 +63,8 @@ def _fetch(proposal):
     days = [c.day for c in proposal.companies] or [proposal.day]
     places = [proposal.enclosure] if proposal.enclosure else []
     known = {"clutches": clutches | set(proposal.clutches), "enclosures": places}
-    return ledger(animals, max(days), since=min(days), **known)
+    last = FAR if places and _movers(proposal) else max(days)
+    return ledger(animals, last, since=min(days), **known)
 
 
 def _concerned(proposal):
@@ -44,11 +74,10 @@ def _concerned(proposal):
     return set(proposal.animals)
 
 
-def _groups(proposal, book, company):
+def _groups(book, company, changed):
     """Return the batch each one is held in, "" for the cleared; those not here are left out."""
     everyone = (*company.animals, *company.clutches)
     found = {one: book.standings.on(who(one), company.day) for one in everyone}
-    changed = _changed(proposal, book, company)
     return {one: _group(one, found[one], changed) for one in everyone if found[one]}
 
 
@@ -78,8 +107,17 @@ def _animals(everyone):
     return [one for one in everyone if isinstance(one, Animal)]
 
 
-def _company_words(book, held, others, day):
+def _later_words(movers, fresh, day):
+    """Say who would be with those moved later on, once these met somebody they may not meet."""
+    names = in_a_row(sorted(named(who(one)) for one in fresh))
+    others = in_a_row(sorted(named(who(one)) for one in movers))
+    return f"{names} would be with {others} on {written(day)}, after that."
+
+
+def _company_words(book, groups, day):
     """Say who is held and why, and who is not of that batch."""
+    held = {one for one, group in groups.items() if group}
+    others = [one for one in groups if one not in held]
     said = _held_words(book, held, day)
     if others:
         verb = "is" if len(others) == 1 else "are"
@@ -114,7 +152,7 @@ def enclosures_are_disinfected(proposal):
     """An enclosure that held animals left uncleared is disinfected before another batch comes."""
     if proposal.enclosure is None or not (proposal.animals or proposal.clutches):
         return
-    book = _book(proposal)
+    book = the_book(proposal)
     movers = {one: book.standings.on(who(one), proposal.day) for one in _movers(proposal)}
     groups = {_own_group(one, standing) for one, standing in movers.items()}
     there = {who(one) for one in (*proposal.companies[0].animals, *proposal.companies[0].clutches)}

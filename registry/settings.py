@@ -125,6 +125,7 @@ PLACEMENT_RULES = [
     "registry.rules.young_leave_their_parents",
     "registry.rules.enclosure_has_room",
     "quarantine.rules.units_are_not_mixed",
+    "quarantine.delay_rules.no_move_delays_a_batch_unseen",
 ]
 PAIRING_RULES = PLACEMENT_RULES
 DEPARTURE_RULES = [
@@ -134,8 +135,9 @@ DEPARTURE_RULES = [
     "registry.departure_rules.nothing_is_entered_after_leaving",
     "registry.departure_rules.pairs_are_parted",
     "quarantine.rules.leavers_are_cleared",
+    "quarantine.delay_rules.no_death_delays_a_batch_unseen",
 ]
-CARRYING_RULES = []
+CARRYING_RULES = ["quarantine.delay_rules.no_thing_delays_a_batch_unseen"]
 
 # What quarantine tells the register's pages, by name: `(animals, on) -> {animal.pk: Standing}`.
 STANDINGS = "quarantine.held.standings"

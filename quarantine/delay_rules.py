@@ -1,0 +1,154 @@
+"""What an act would delay and whom it would make held, as notes of the register's own rules."""
+
+from dataclasses import replace
+
+from registry.models import DepartureKind, Stay
+from registry.objections import note
+from registry.phrases import in_a_row, written
+
+from . import facts as f
+from .changes import delay
+from .dossier import dossiers
+from .evidence import Death, Meeting, UnitArrival
+from .ledger import ledger, named, who
+from .ledger_rows import isolation_pk
+from .models import Scope
+from .phrases import plural
+from .rules import the_book
+from .standing import moved, newly_held, proposed, standings
+from .wards import open_on
+
+
+def no_move_delays_a_batch_unseen(proposal):
+    """Whoever moves animals sees first which batches that delays, and who would be held."""
+    if proposal.enclosure is None or not (proposal.animals or proposal.clutches):
+        return
+    before = the_book(proposal).standings
+    after = proposed(before, _stays(proposal))
+    yield from _held_after(before, after, proposal)
+    met = _met_after(before, after, proposal.day)
+    yield from _delayed(proposal.day, met, _come_into_unit(proposal))
+
+
+def _stays(proposal):
+    place = {"enclosure": proposal.enclosure.code, "start": proposal.day, "end": proposal.until}
+    movers = (*proposal.animals, *proposal.clutches)
+    return [f.Stay(who=who(one), **place) for one in movers]
+
+
+def _held_after(before, after, proposal):
+    """Yield who would be held because of the proposal, those who move among them."""
+    alike = {}
+    for one in newly_held(before, after):
+        alike.setdefault((one.since, one.reason.source), []).append(named(one.who))
+    for (since, source), names in alike.items():
+        them = in_a_row(names)
+        by = f" by meeting {named(source)}" if source else ""
+        yield note(f"{them} would be held from {written(since)}{by}.", day=proposal.day)
+
+
+def _met_after(before, after, day):
+    """Return the meetings that would restart batches, by the key of their isolation."""
+    found = {}
+    for one in moved(before, after, day):
+        pk = isolation_pk(one.batch)
+        if pk and one.after:
+            found[pk] = Meeting(
+                key=f"meeting:{one.after.member}:{one.after.other}",
+                member=one.after.member,
+                other=one.after.other,
+                first=one.after.day,
+                last=one.after.day,
+                entered=day,
+            )
+    return found
+
+
+def _come_into_unit(proposal):
+    """Return the movers as comings into the unit, where a batch there counts its whole unit."""
+    inside = Stay.objects.current().touching(proposal.day).filter(animal__in=proposal.animals)
+    inside = set(inside.filter(enclosure__unit=proposal.unit).values_list("animal", flat=True))
+    unit, day = str(proposal.unit.pk), proposal.day
+    return [
+        UnitArrival(key=f"unit arrival:{a}", unit=unit, animal=a.code, day=day, entered=day)
+        for a in proposal.animals
+        if a.pk not in inside
+    ]
+
+
+def _delayed(day, met, comings):
+    """Yield a note for each batch that meetings or comings would delay."""
+    about = [i for i in open_on(day) if i.pk in met or (comings and _counts_unit(i))]
+    if not about:
+        return
+    asked = dossiers(about, day)
+    for isolation in about:
+        before = asked.true(isolation)
+        new = (met[isolation.pk],) if isolation.pk in met else ()
+        others = _others(comings, before) if _counts_unit(isolation) else ()
+        after = replace(
+            before,
+            meetings=before.meetings + new,
+            unit_arrivals=before.unit_arrivals + others,
+        )
+        yield from _notes(isolation, before, after, day)
+
+
+def _counts_unit(isolation):
+    return isolation.version.scope == Scope.UNIT
+
+
+def _others(comings, facts):
+    """Return the comings of animals that are not of the batch."""
+    mine = {m.member for m in facts.memberships if m.batch == facts.batch}
+    return tuple(coming for coming in comings if coming.animal not in mine)
+
+
+def _notes(isolation, before, after, day):
+    found = delay(before, after, day)
+    if found is None:
+        return
+    if found.after is None:
+        yield note(f"{isolation}: no release day could be told any more.", day=day)
+    else:
+        by = plural(found.days, "day")
+        was = written(found.before)
+        text = f"{isolation} would be delayed by {by}: {written(found.after)} instead of {was}."
+        yield note(text, day=day)
+
+
+def no_death_delays_a_batch_unseen(leaving):
+    """Whoever enters a death sees first which batch it delays until it is explained."""
+    if leaving.kind != DepartureKind.DEATH:
+        return
+    codes = {a.code for a in leaving.animals}
+    mine = open_on(leaving.day).filter(members__animal__in=leaving.animals).distinct()
+    if not mine:
+        return
+    asked = dossiers(mine, leaving.day)
+    for isolation in asked.isolations:
+        before = asked.true(isolation)
+        dead = tuple(
+            Death(key=f"death:{code}", member=code, day=leaving.day, entered=leaving.day)
+            for code in sorted(codes)
+        )
+        after = replace(before, deaths=before.deaths + dead)
+        yield from _notes(isolation, before, after, leaving.day)
+
+
+def no_thing_delays_a_batch_unseen(carrying):
+    """Whoever moves plants, water or tools sees first whom that makes held and what it delays."""
+    places, day = [carrying.source, carrying.target], carrying.day
+    there = Stay.objects.current().touching(day).filter(enclosure__in=places)
+    there = list(there.select_related("animal", "clutch"))
+    book = ledger(
+        [s.animal for s in there if s.animal],
+        day,
+        clutches=[s.clutch for s in there if s.clutch],
+        enclosures=places,
+    )
+    brought = f.Transfer(source=carrying.source.code, target=carrying.target.code, day=day)
+    facts = replace(book.true, transfers=(*book.true.transfers, brought))
+    after = standings(facts, book.persistence)
+    yield from _held_after(book.standings, after, carrying)
+    yield from _delayed(day, _met_after(book.standings, after, day), [])
