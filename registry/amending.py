@@ -5,8 +5,10 @@ from django.utils import timezone
 
 from .departing import Leaving, end_what_ran
 from .departing import objections as departure_objections
+from .lifetime import NotOnThatDay
 from .models import Stay
 from .objections import settle
+from .phrases import written
 from .placement import Placement, end_stay, place
 
 
@@ -43,6 +45,7 @@ def correct_move(stay, *, day, enclosure, by, why, reasons=None, breach=None, at
     """Enter that a move was on another day, or to another enclosure; return the new stay."""
     moment = at or timezone.now()
     how = {"by": by, "reasons": reasons, "breach": breach, "at": moment}
+    _refuse_after_end(stay, day)
     before = _before(stay)
     stay.withdrawn(by=by, why=why, at=moment)
     if before and day > stay.start:
@@ -52,6 +55,13 @@ def correct_move(stay, *, day, enclosure, by, why, reasons=None, breach=None, at
         end_stay(before, day, by, moment, why)
     placement = Placement(day=day, enclosure=enclosure, until=stay.end, **_who(stay))
     return place(placement, **how)[0]
+
+
+def _refuse_after_end(stay, day):
+    if stay.end and day > stay.end:
+        who = stay.animal or stay.clutch
+        text = f"{who} was moved on, or left, on {written(stay.end)}; correct that entry first."
+        raise NotOnThatDay(text)
 
 
 @transaction.atomic

@@ -69,16 +69,20 @@ SEX_QUESTIONS["female"] = SEX_QUESTIONS["female-sure"] | SEX_QUESTIONS["female-l
 class AnimalFilter(df.FilterSet):
     """Animals by what they are called, are, where they come from, and where they are on a day."""
 
-    q = df.CharFilter(method="called", label="Code, name, mark or note", max_length=200)
+    q = df.CharFilter(method="called", label="Called", max_length=200)
     where = df.ChoiceFilter(choices=WHERE, method="on_record", empty_label=None, label="Which")
     taxon = df.ModelChoiceFilter(queryset=Taxon.objects.all(), empty_label="any")
     locality = df.ModelChoiceFilter(
         queryset=Locality.objects.select_related("taxon"), empty_label="any"
     )
     sex = df.ChoiceFilter(choices=SEXES, method="of_sex", empty_label="any", label="Sex")
-    standing = df.ChoiceFilter(choices=STANDING, method="later", empty_label="any")
+    standing = df.ChoiceFilter(
+        choices=STANDING, method="later", empty_label="any", label="Standing"
+    )
     source_code = df.ChoiceFilter(choices=SourceCode, empty_label="any", label="Origin")
-    unit = df.ModelChoiceFilter(queryset=Unit.objects.all(), method="in_unit", empty_label="any")
+    unit = df.ModelChoiceFilter(
+        queryset=Unit.objects.all(), method="in_unit", empty_label="any", label="Unit"
+    )
     enclosure = df.CharFilter(method="in_enclosure", label="Enclosure", max_length=40)
     generation = df.NumberFilter(
         method="later", label="Generation F", min_value=0, widget=forms.NumberInput
@@ -88,7 +92,20 @@ class AnimalFilter(df.FilterSet):
 
     class Meta:
         model = Animal
-        fields = ("taxon", "locality", "source_code")
+        fields = (
+            "q",
+            "where",
+            "taxon",
+            "locality",
+            "sex",
+            "standing",
+            "source_code",
+            "unit",
+            "enclosure",
+            "generation",
+            "older",
+            "younger",
+        )
 
     def __init__(self, data=None, *args, on, **kwargs):
         data = data.copy() if data is not None else {}

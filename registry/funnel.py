@@ -58,12 +58,17 @@ def history(clutch):
     told += [(row, _lost(row)) for row in _rows(clutch.losses)]
     stays = clutch.stays.select_related("enclosure")
     told += [(row, f"In {row.enclosure}.") for row in _rows(stays)]
-    told += [(row, f"{row}.") for row in _rows(clutch.descents.prefetch_related("candidates"))]
+    told += [(row, _stated(row)) for row in _rows(clutch.descents.prefetch_related("candidates"))]
     return newest_first([entry(fact, text) for fact, text in told])
 
 
 def _rows(facts):
     return facts.select_related("replaced_by", "entered_by", "clutch")
+
+
+def _stated(row):
+    text = str(row)
+    return f"{text[0].upper()}{text[1:]} ({row.get_basis_display()})."
 
 
 def _counted(row):

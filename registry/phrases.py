@@ -1,5 +1,10 @@
 """Sentences people read, in one place: names in a row, days, and how close kin are."""
 
+import re
+from datetime import date
+
+ISO = re.compile(r"\b(\d{4})-(\d\d)-(\d\d)\b")
+
 # Kinship of the young's parents, least first, and what it is as close as.
 KIN = (
     (1 / 4, "full siblings, or parent and young"),
@@ -52,6 +57,15 @@ def dated(day, precision):
         return "on an unknown day"
     shown = {"month": f"{day:%b %Y}", "year": f"{day.year}", "about": f"about {written(day)}"}
     return shown.get(precision, written(day))
+
+
+def said(text):
+    """Return a text with every machine date in it written out.
+
+    >>> said("male (DNA) on 2026-10-03")
+    'male (DNA) on 3 Oct 2026'
+    """
+    return ISO.sub(lambda found: written(date(*map(int, found.groups()))), str(text))
 
 
 def distance(day, today):

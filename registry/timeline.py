@@ -1,6 +1,5 @@
 """Everything on record of one animal, day by day, with what was corrected and why."""
 
-import re
 from dataclasses import dataclass
 from datetime import date
 
@@ -10,9 +9,7 @@ from django.db.models import Exists, OuterRef
 
 from .correcting import can_be_corrected
 from .models import Animal, Candidate, Fact
-from .phrases import written
-
-ISO = re.compile(r"\b(\d{4})-(\d\d)-(\d\d)\b")
+from .phrases import said, written
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -111,11 +108,7 @@ def told(fact, animal):
     if words:
         return words(fact, animal)
     kind = str(fact._meta.verbose_name)
-    return ISO.sub(_written, f"{kind[0].upper()}{kind[1:]}: {fact}")
-
-
-def _written(found):
-    return written(date(*map(int, found.groups())))
+    return said(f"{kind[0].upper()}{kind[1:]}: {fact}")
 
 
 def _stay(stay, animal):

@@ -17,7 +17,7 @@ class DepartureForm(forms.Form):
         Party.objects.all(),
         required=False,
         empty_label="nobody (death, escape)",
-        help_text="Who has it now. Somebody new is entered under Papers, parties first.",
+        help_text="Who has it now; somebody new is entered as a party first.",
     )
     cause = forms.CharField(
         max_length=400, required=False, help_text="Of a death, as far as it is known."

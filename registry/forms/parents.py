@@ -8,7 +8,7 @@ from ..models import DescentBasis, Role
 from .codes import animal_field
 from .days import PastDayField
 
-ROWS, MOST_ROWS = 4, 40
+ROWS, MOST_ROWS = 3, 40
 HUNDRED = Decimal(100)
 
 
@@ -29,6 +29,8 @@ class ParentsForm(forms.Form):
             del self.fields["why"]
         for n in range(1, self.rows + 1):
             self._add_row(n)
+        rows = [name for name in self.fields if name[-1].isdecimal()]
+        self.order_fields(rows)
 
     def _add_row(self, n):
         alone = self.role != Role.PAIR

@@ -121,3 +121,9 @@ def may_be_breach(objections):
 def birth(animal):
     """Show when an animal was born, as exactly as it is known."""
     return phrases.dated(animal.born, animal.born_precision)
+
+
+@register.filter
+def said(thing):
+    """Say a thing with its dates written out."""
+    return phrases.said(thing)

@@ -3,30 +3,9 @@
 from django.core.exceptions import ValidationError
 from django.shortcuts import render
 
-from ..codes import CodesTaken
-from ..contradictions import Contradiction
-from ..correcting import WhyMissing
-from ..finding import WrongSexForBasis
 from ..forms.answers import answers_of
-from ..laying import CountRefused
-from ..lifetime import NotOnThatDay
-from ..models.facts import AlreadyReplaced
 from ..objections import Refused
-from ..parentage import StatementRefused
-from ..separating import SeparationRefused
-
-# What a door may refuse with a sentence of its own; shown above the form.
-REFUSALS = (
-    AlreadyReplaced,
-    CodesTaken,
-    Contradiction,
-    CountRefused,
-    NotOnThatDay,
-    SeparationRefused,
-    StatementRefused,
-    WhyMissing,
-    WrongSexForBasis,
-)
+from ..refusals import REFUSALS
 
 
 def act_page(request, form, template, context, *, objected, done):

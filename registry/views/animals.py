@@ -13,6 +13,7 @@ from ..forms.as_of import day_asked
 from ..herd import Herd
 from ..identity import change_animal, enter_animal
 from ..listing import HEADS, all_rows, rows, stays_of
+from ..missing import missing_now
 from ..models import Animal
 from ..observing import open_signs
 from ..pedigree import lineage_of, stated_parents
@@ -35,6 +36,7 @@ def animal_list(request):
         "page": page,
         "rows": rows(page.object_list, on),
         "on": on,
+        "today": timezone.localdate(),
         "any": Animal.objects.exists(),
     }
     return render(request, "registry/animal_list.html", context)
@@ -64,6 +66,7 @@ def animal_show(request, pk):
         "generation": lineage_of([animal]).generation(animal.pk),
         "marks": animal.marks.current(),
         "signs": open_signs(animal),
+        "missing": missing_now(animal),
         "conflicts": conflicts_of(animal),
         "entries": timeline(animal),
         "on": on,

@@ -11,6 +11,7 @@ from ..forms.enclosures import CarryForm, DisinfectForm, ThereForm
 from ..listing import clutches_in, notation, rows
 from ..models import Animal, Enclosure
 from ..occupancy import by_unit, history
+from ..phrases import said
 from ..tending import Carrying, carry, disinfect, objections
 from ..trying import would_raise
 from .acting import act_page, nothing, quick_page
@@ -69,7 +70,7 @@ def enclosure_sex(request, pk):
         return find_sex(by=request.user, **data)
 
     def done(data, answers):
-        messages.success(request, f"{data['animal']}: {enter(data)}.")
+        messages.success(request, said(f"{data['animal']}: {enter(data)}."))
         return redirect("enclosure-show", pk)
 
     def raised(data):

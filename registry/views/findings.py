@@ -13,6 +13,7 @@ from ..lifetime import refuse_ahead, refuse_unborn
 from ..listing import stays_of
 from ..models import Animal, Basis, Mark, Observation, ObservationKind
 from ..observing import observe, sign_gone
+from ..phrases import said
 from ..placement import standing_objections
 from ..trying import would_raise
 from .acting import nothing, quick_page
@@ -30,7 +31,7 @@ def animal_sex(request, pk):
         return find_sex(animal, by=request.user, **data)
 
     def done(data, answers):
-        messages.success(request, f"{animal}: {enter(data)}.")
+        messages.success(request, said(f"{animal}: {enter(data)}."))
         return redirect("animal-show", pk)
 
     def raised(data):
@@ -64,7 +65,7 @@ def animal_observe(request, pk):
 
     def done(data, answers):
         seen = observe(animal, by=request.user, **data)
-        messages.success(request, f"{seen}.")
+        messages.success(request, said(f"{seen}."))
         return redirect("animal-show", pk)
 
     context = {"animal": animal, "kind": ObservationKind(first["kind"])}

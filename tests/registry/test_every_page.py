@@ -19,7 +19,7 @@ ALONE = (
 )  # fmt: skip
 OF_ANIMAL = (
     "animal-show", "animal-edit", "animal-sex", "animal-observe", "animal-mark", "animal-parents",
-    "animal-move", "animal-depart",
+    "animal-move", "animal-depart", "animal-missing", "animal-outing",
 )  # fmt: skip
 OF_ENCLOSURE = (
     "enclosure-show", "enclosure-edit", "enclosure-sex", "enclosure-disinfect", "enclosure-carry",

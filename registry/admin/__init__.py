@@ -1,0 +1,5 @@
+"""The register in the administration pages: nothing there goes round the doors."""
+
+from . import facts, readings, things
+
+__all__ = ["facts", "readings", "things"]

@@ -1,0 +1,28 @@
+"""What the register's doors may refuse with a sentence of their own."""
+
+from .codes import CodesTaken
+from .contradictions import Contradiction
+from .correcting import WhyMissing
+from .finding import WrongSexForBasis
+from .laying import CountRefused
+from .lifetime import NotOnThatDay
+from .missing import AlreadyMissing, ReasonWanted
+from .models.facts import AlreadyReplaced
+from .pairing import AlreadyPaired
+from .parentage import StatementRefused
+from .separating import SeparationRefused
+
+REFUSALS = (
+    AlreadyMissing,
+    AlreadyPaired,
+    AlreadyReplaced,
+    CodesTaken,
+    Contradiction,
+    CountRefused,
+    NotOnThatDay,
+    ReasonWanted,
+    SeparationRefused,
+    StatementRefused,
+    WhyMissing,
+    WrongSexForBasis,
+)

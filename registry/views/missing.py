@@ -1,0 +1,66 @@
+"""Animals that are not found, found again, or out and back on one day."""
+
+from django.contrib import messages
+from django.contrib.auth.decorators import permission_required
+from django.shortcuts import get_object_or_404, redirect
+from django.utils import timezone
+
+from ..forms.missing import FoundForm, MissForm, OutingForm
+from ..listing import stays_of
+from ..missing import find_again, go_out, miss
+from ..models import Animal, Missing
+from .acting import nothing, quick_page
+
+
+@permission_required("registry.add_missing", raise_exception=True)
+def animal_missing(request, pk):
+    """Enter that an animal is not found."""
+    animal = get_object_or_404(Animal, pk=pk)
+    form = MissForm(request.POST or None, initial={"day": timezone.localdate()})
+
+    def done(data, answers):
+        miss(animal, data["day"], request.user)
+        messages.success(request, f"{animal} is entered as not found.")
+        return redirect("animal-show", pk)
+
+    return _page(request, animal, form, f"{animal} is not found", done)
+
+
+@permission_required("registry.change_missing", raise_exception=True)
+def missing_found(request, pk):
+    """Enter that an animal was found again."""
+    rows = Missing.objects.current().filter(found_on__isnull=True)
+    entry = get_object_or_404(rows.select_related("animal"), pk=pk)
+    on = timezone.localdate()
+    stay = stays_of([entry.animal], on).get(entry.animal_id)
+    form = FoundForm(
+        request.POST or None, initial={"day": on, "enclosure": stay.enclosure if stay else None}
+    )
+
+    def done(data, answers):
+        find_again(entry, data["day"], data["enclosure"], request.user)
+        messages.success(request, f"{entry.animal} is found again.")
+        if stay is None or stay.enclosure != data["enclosure"]:
+            return redirect("animal-move", entry.animal_id)
+        return redirect("animal-show", entry.animal_id)
+
+    return _page(request, entry.animal, form, f"{entry.animal} is found again", done)
+
+
+@permission_required("registry.add_outing", raise_exception=True)
+def animal_outing(request, pk):
+    """Enter that an animal was out and back on one day."""
+    animal = get_object_or_404(Animal, pk=pk)
+    form = OutingForm(request.POST or None, initial={"day": timezone.localdate()})
+
+    def done(data, answers):
+        go_out(animal, by=request.user, **data)
+        messages.success(request, f"{animal}: the outing is entered.")
+        return redirect("animal-show", pk)
+
+    return _page(request, animal, form, f"{animal} was out for a day", done)
+
+
+def _page(request, animal, form, title, done):
+    context = {"animal": animal, "title": title}
+    return quick_page(request, form, "registry/animal_act.html", context, raised=nothing, done=done)
