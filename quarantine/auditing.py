@@ -7,7 +7,7 @@ from .batches import unit_names
 from .changed import changes
 from .dossier import dossiers
 from .models import Clearance, Isolation
-from .phrases import start_words, unmet_words
+from .phrases import start_words, unmet_sentences
 from .wards import open_on
 
 COLUMNS = (
@@ -103,7 +103,7 @@ def _side(isolation, readings, signed, waits, names, changed):
         return _released(clearance, changed)
     if reading is None:
         return Side(state="not known to be open")
-    unmet = tuple(unmet_words(point, names[0]) for point in reading.unmet)
+    unmet = tuple(unmet_sentences(reading.unmet, names[0]))
     return Side(
         state="in isolation" if reading.living else "ended",
         zero=reading.zero.day,

@@ -10,7 +10,7 @@ from .changed import Change, changes
 from .dossier import dossiers
 from .models import Clearance, Isolation
 from .next_steps import next_step
-from .phrases import plural, start_words, unmet_words
+from .phrases import plural, start_words, unmet_sentences
 from .readings import Reading
 from .wards import open_on
 
@@ -44,8 +44,7 @@ class BatchOnDay:
     @property
     def unmet(self):
         """What stands against release, a sentence each."""
-        points = self.reading.unmet if self.reading else ()
-        return [unmet_words(point, self.assays) for point in points]
+        return unmet_sentences(self.reading.unmet if self.reading else (), self.assays)
 
     @property
     def next(self):

@@ -12,7 +12,7 @@ from .changes import Signature, changed_evidence
 from .dossier import dossiers
 from .ledger_rows import batch_key
 from .models import Clearance
-from .phrases import start_words, unmet_words
+from .phrases import start_words, unmet_sentences
 from .suspects import suspects
 
 
@@ -98,7 +98,7 @@ def change_of(clearance):
     if found is None:
         return None
     assays = {a.code: a.name for a in facts.assays}
-    said = [unmet_words(point, assays) for point in found.unlisted]
+    said = unmet_sentences(found.unlisted, assays)
     if found.zero and not said:
         said = [f"The days count from {written(found.zero.day)}: "]
         said[0] += start_words(found.zero, assays, {}) + "."

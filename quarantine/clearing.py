@@ -14,7 +14,7 @@ from .dossier import dossiers
 from .held import CLEARED, standings
 from .isolating import locked
 from .models import Clearance
-from .phrases import start_words, unmet_words
+from .phrases import start_words, unmet_sentences, unmet_words
 from .readings import NeverReleased, NobodyLiving
 from .refusals import ActRefused, NoRight, StalePage
 
@@ -49,7 +49,7 @@ class Evidence:
     @property
     def sentences(self):
         """What is unmet, in words."""
-        return [unmet_words(point, self.names) for point in self.reading.unmet]
+        return unmet_sentences(self.reading.unmet, self.names)
 
     def frozen(self):
         """Return the evidence as plain values, to be kept with the signature."""

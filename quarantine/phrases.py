@@ -87,6 +87,28 @@ def unmet_words(point, assays):
             return _condition_words(point)
 
 
+def unmet_sentences(points, assays):
+    """Say everything that stands against release, alike points of several animals in one."""
+    alike, said = {}, []
+    for point in points:
+        if isinstance(point, NegativesMissing):
+            key = (point.assay, point.counted, point.asked, point.next_sample)
+            if key not in alike:
+                alike[key] = []
+                said.append((key, point))
+            alike[key].append(point.member)
+        else:
+            said.append((None, point))
+    return [_said(key, point, alike, assays) for key, point in said]
+
+
+def _said(key, point, alike, assays):
+    text = unmet_words(point, assays)
+    if key is None or len(alike[key]) == 1:
+        return text
+    return text.replace(f", {named(point.member)}:", f", {names(alike[key])}, each:", 1)
+
+
 def _missing_words(point, assays):
     assay = assays.get(point.assay, point.assay)
     if isinstance(point, MembersMissing):

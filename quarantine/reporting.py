@@ -6,7 +6,7 @@ from django.utils import timezone
 from registry.models.facts import AlreadyReplaced
 from registry.phrases import written
 
-from .models import Outcome, Result, Sample
+from .models import Outcome, Result, Sample, Verdict
 from .refusals import ActRefused
 
 
@@ -85,6 +85,12 @@ def _refuse_verdict(outcome, verdict):
 def _refuse_without_reason(why):
     if not why.strip():
         raise ActRefused("Say why this is corrected.", "why")
+
+
+def meaning_of(result):
+    """Say what a positive means: what was decided, else what its test has it mean."""
+    verdict = result.verdict or result.sample.assay.default_verdict
+    return Verdict(verdict).label if verdict else "not decided"
 
 
 def waiting_samples(samples=None):

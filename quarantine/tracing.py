@@ -10,6 +10,7 @@ from registry.charts.pedigree import Animal as DrawnAnimal
 from registry.models import Animal, Enclosure, Stay
 from registry.phrases import written
 
+from .batches import unit_names
 from .contacts import unit_contacts
 from .held import standings
 from .ledger import ledger, named
@@ -120,9 +121,14 @@ def _racks(asked):
 
 
 def _in_unit(book, asked):
-    """Yield the weaker contacts of the animal: those that only shared a unit with it."""
+    """Yield the weaker contacts of the animal, those of the same days and unit together."""
+    alike = {}
     if asked.animal:
-        yield from unit_contacts(book.where, asked.animal.code, asked.start, asked.until)
+        for one in unit_contacts(book.where, asked.animal.code, asked.start, asked.until):
+            alike.setdefault((one.unit, one.first, one.last), []).append(named(one.other))
+    units = unit_names()
+    for (unit, first, last), others in alike.items():
+        yield {"unit": units.get(unit, ""), "first": first, "last": last, "others": others}
 
 
 def start_of(animal, day):

@@ -20,6 +20,7 @@ urlpatterns = [
     path("samples/<int:pk>/result/", results.result_add, name="result-add"),
     path("results/", results.results_list, name="results-list"),
     path("results/paste/", results.results_paste, name="results-paste"),
+    path("results/<int:pk>/", results.result_show, name="result-show"),
     path("results/<int:pk>/correct/", results.result_correct, name="result-correct"),
     path("results/<int:pk>/decide/", results.result_decide, name="result-decide"),
     path("courses/<int:pk>/end/", courses.course_end, name="course-end"),

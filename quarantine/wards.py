@@ -2,7 +2,7 @@
 
 from django.db.models import Exists, OuterRef
 
-from registry.models import Animal, Departure
+from registry.models import Animal, Departure, Enclosure, Stay, UnitRole
 
 from .models import Clearance, Isolation, Membership
 
@@ -32,6 +32,13 @@ def open_on(on):
     keys = waiting(on).values("isolation")
     rows = Isolation.objects.current().filter(pk__in=keys, opened__lte=on)
     return rows.select_related("version__protocol").order_by("opened", "pk")
+
+
+def empty_on(day):
+    """Return the enclosures of quarantine units in which nobody stays on a day."""
+    rows = Enclosure.objects.filter(unit__role=UnitRole.QUARANTINE, retired_on__isnull=True)
+    used = Stay.objects.current().touching(day).values("enclosure")
+    return rows.exclude(pk__in=used).order_by("code")
 
 
 def members_on(isolation, on):

@@ -21,16 +21,17 @@ from registry.models import (
 
 from ..models import Isolation
 from ..receiving import Apart, NewSupplier
-from .choices import EnclosuresField, VersionField
+from .choices import DEALT, VersionField, enclosures_field, free_words
 
 KINDS = [(v, label) for v, label in ArrivalKind.choices if v not in {"return"}]
+UNUSED = {"keeper", "unknown", "nothing"}
 SEXES = ("male", "female", "")
-CAME, ANIMALS, SOURCE, WAIT = (
-    "Coming",
-    "Animals",
-    "What is said of their parents",
-    "Where they wait",
-)
+
+
+def _is_used(field):
+    """Whether somebody filled a field in that is not chosen to begin with."""
+    value = field.data if field.form.is_bound else None
+    return bool(value) and str(value) not in UNUSED
 
 
 class ApartFields(forms.Form):
@@ -50,16 +51,13 @@ class ApartFields(forms.Form):
         empty_label="no batch that is open",
         help_text="The days of that batch start again.",
     )
-    enclosures = EnclosuresField(
-        required=False,
-        label="Into",
-        help_text="With several, the animals are dealt out evenly in the order of their codes.",
-    )
+    enclosures = enclosures_field(required=False)
 
-    def offer(self, batches):
-        """Offer the protocols in force and the batches that are open."""
+    def offer(self, batches, free=()):
+        """Offer the protocols in force and the batches that are open; name enclosures to use."""
         self.fields["version"].offer()
         self.fields["batch"].queryset = batches
+        self.fields["enclosures"].help_text = f"{DEALT} {free_words(free)}"
 
     def refuse_both(self, data):
         """Refuse a batch of their own and one to join at once."""
@@ -157,21 +155,21 @@ class ArrivalForm(ApartFields):
     )
 
     GROUPS = (
-        (
-            CAME,
-            "day kind supplier supplier_name supplier_kind supplier_address holding country route",
-        ),
-        (
-            ANIMALS,
-            "taxon locality locality_name source_code born born_precision count pattern codes",
-        ),
-        (SOURCE, "belief sires dams group note"),
-        (WAIT, "version name batch enclosures"),
+        ("Coming", "day kind supplier holding", False),
+        ("A new supplier", "supplier_name supplier_kind supplier_address", True),
+        ("The way they came", "country route", True),
+        ("Animals", "taxon locality source_code count pattern codes", False),
+        ("A new locality, and their age", "locality_name born born_precision", True),
+        ("What is said of their parents", "belief sires dams group note", True),
+        ("Where they wait", "version name batch enclosures", False),
     )
 
     def groups(self):
-        """Return the fields under their headings."""
-        return [(heading, [self[name] for name in names.split()]) for heading, names in self.GROUPS]
+        """Return the fields under their headings; what is seldom needed is folded until used."""
+        for heading, names, folded in self.GROUPS:
+            fields = [self[name] for name in names.split()]
+            used = any(field.errors or _is_used(field) for field in fields)
+            yield {"heading": heading, "fields": fields, "folded": folded, "open": used}
 
     def clean(self):
         """Refuse what contradicts itself, each beside its field."""

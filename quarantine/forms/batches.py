@@ -5,7 +5,7 @@ from django import forms
 from registry.forms.days import DayField, PastDayField
 
 from ..models import IsolationKind
-from .choices import AnimalsField, EnclosuresField, VersionField
+from .choices import AnimalsField, VersionField, enclosures_field
 
 
 class OpenForm(forms.Form):
@@ -64,7 +64,4 @@ class MoveForm(forms.Form):
     """Where a whole batch moves."""
 
     day = DayField(label="From")
-    enclosures = EnclosuresField(
-        label="Into",
-        help_text="With several, the animals are dealt out evenly in the order of their codes.",
-    )
+    enclosures = enclosures_field()

@@ -2,6 +2,7 @@
 
 from django import forms
 
+from registry.forms.codes import CodesField
 from registry.models import Animal, Enclosure, Party
 
 from ..models import Assay, ProtocolVersion
@@ -33,6 +34,21 @@ class EnclosuresField(forms.ModelMultipleChoiceField):
     def label_from_instance(self, enclosure):
         """Say which unit it stands in and what that is for."""
         return f"{enclosure.code}, {enclosure.unit} ({enclosure.unit.get_role_display()})"
+
+
+DEALT = "Codes, with commas between; animals are dealt out evenly in the order of their codes."
+
+
+def enclosures_field(**kwargs):
+    """Return a field for enclosures by their codes."""
+    rows = Enclosure.objects.filter(retired_on__isnull=True).select_related("unit")
+    return CodesField(rows, label="Into", help_text=DEALT, **kwargs)
+
+
+def free_words(enclosures):
+    """Say which enclosures are empty and meant for those that come."""
+    codes = [e.code for e in enclosures]
+    return f"Empty in quarantine: {', '.join(codes[:12])}." if codes else ""
 
 
 class AssaysField(forms.ModelMultipleChoiceField):

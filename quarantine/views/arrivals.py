@@ -18,7 +18,7 @@ from ..forms.returns import ReturnForm
 from ..held import standings
 from ..models import Isolation
 from ..receiving import receive, receive_again
-from ..wards import open_on
+from ..wards import empty_on, open_on
 from .acting import act_page
 
 NO_LAW = (
@@ -59,7 +59,7 @@ def arrival_add(request):
     on = timezone.localdate()
     papers = PapersFormSet(request.POST or None, request.FILES or None, prefix="paper")
     form = ArrivalForm(request.POST or None, initial=_first(on))
-    form.offer(open_on(on))
+    form.offer(open_on(on), empty_on(on))
     context = {"title": "Register an arrival", "caution": NO_LAW, "papers": papers}
     if request.method == "POST":
         _check(form, papers)
@@ -96,7 +96,7 @@ def arrival_again(request):
     """Register that animals on record came again: back from a loan, bought back."""
     on = timezone.localdate()
     form = ReturnForm(request.POST or None, initial=_first(on) | {"kind": "return"})
-    form.offer(open_on(on))
+    form.offer(open_on(on), empty_on(on))
     context = {
         "title": "Animals on record come again",
         "lead": "Each is held anew, whatever it was before it left.",

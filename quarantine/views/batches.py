@@ -17,7 +17,7 @@ from ..batches import CHANGED, OPEN, batch_on, batches_on
 from ..exposures import unopened
 from ..forms.batches import JoinForm, MoveForm, OpenForm, SplitForm
 from ..models import Clearance, Course, Isolation, Membership, Result
-from ..reporting import waiting_samples
+from ..reporting import meaning_of, waiting_samples
 from ..rounds import covered
 from ..wards import members_on, open_on
 from .acting import act_page
@@ -113,11 +113,23 @@ def _told(isolation, animals, on):
     results = results.select_related("sample__assay", "sample__enclosure")
     return {
         "waiting": [(s, covered(s)) for s in samples_waiting_for(isolation) if s.day <= on],
-        "results": results.prefetch_related("sample__animals").distinct().order_by("-day", "-pk"),
+        "results": together(results.prefetch_related("sample__animals").distinct()),
         "courses": Course.objects.current().filter(isolation=isolation, start__lte=on),
         "clearances": Clearance.objects.filter(isolation=isolation, void=False, day__lte=on),
         "parts": Isolation.objects.current().filter(split_from=isolation),
     }
+
+
+def together(results):
+    """Return results the latest first, those of one test, day and outcome in one row."""
+    alike = {}
+    for one in results.order_by("-sample__day", "sample__assay__name", "pk"):
+        key = (one.sample.assay_id, one.sample.day, one.day, one.outcome, one.verdict)
+        alike.setdefault((*key, bool(one.replaces_id)), []).append(one)
+    return [
+        {"result": some[0], "results": some, "meaning": meaning_of(some[0])}
+        for some in alike.values()
+    ]
 
 
 def samples_waiting_for(isolation):

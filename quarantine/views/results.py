@@ -11,7 +11,7 @@ from ..forms.results import AwaitedForm, CorrectForm, DecideForm, PasteForm, Res
 from ..models import Outcome, Result, Sample
 from ..pasting import read, report_lines
 from ..phrases import plural
-from ..reporting import correct_result, decide, report, waiting_samples
+from ..reporting import correct_result, decide, meaning_of, report, waiting_samples
 from ..rounds import covered
 from .acting import act_page
 from .batches import isolation_of, samples_waiting_for
@@ -35,6 +35,24 @@ def results_list(request):
 
 def _decided(result):
     return (result.verdict or result.sample.assay.default_verdict) not in ("", "veterinarian")
+
+
+def result_show(request, pk):
+    """Show a result with every entry it replaced, and what it covers."""
+    rows = Result.objects.select_related("sample__assay", "sample__enclosure", "paper")
+    result = get_object_or_404(rows, pk=pk)
+    earlier, entry = [], result
+    while entry.replaces_id:
+        entry = rows.get(pk=entry.replaces_id)
+        earlier.append(entry)
+    context = {
+        "result": result,
+        "said": words(result.sample),
+        "animals": covered(result.sample),
+        "meaning": meaning_of(result) if result.outcome == Outcome.POSITIVE else "",
+        "earlier": earlier,
+    }
+    return render(request, "quarantine/result_show.html", context)
 
 
 @permission_required("quarantine.add_result", raise_exception=True)

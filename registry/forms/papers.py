@@ -53,6 +53,11 @@ class PaperForm(forms.Form):
         found = kept(self["kept"].value() or "") if self.is_bound else None
         return found.name if found else ""
 
+    @property
+    def is_used(self):
+        """Whether anything was filled in."""
+        return self.is_bound and any(self[name].data for name in self.fields)
+
     def paper(self):
         """Return the paper as it is given, None for an empty form."""
         data = self.cleaned_data

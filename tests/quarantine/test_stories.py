@@ -65,9 +65,9 @@ SEVEN = [f"EA-{n}" for n in range(1, 8)]
 
 def box(keeper, rack, version):
     """Receive the neighbour on 10 February and the box of six on 2 March."""
-    told = {"version": version, "enclosures": [rack[1]], "name": "Neighbour", "pattern": "N-#"}
+    told = {"version": version, "enclosures": rack[1].code, "name": "Neighbour", "pattern": "N-#"}
     keeper.at("10 Feb").act("arrival-add", **arrival("10 Feb", **told))
-    told = {"version": version, "enclosures": [rack[0]], "name": "Box"}
+    told = {"version": version, "enclosures": rack[0].code, "name": "Box"}
     keeper.at("2 Mar").act("arrival-add", **arrival("2 Mar", "0.0.6", **told))
 
 
@@ -90,7 +90,7 @@ def test_the_staggered_box(keeper, rack, scope, neighbour, delayed):
         pooled="singly",
     )
     report(keeper.at("20 Mar"), "Box", {})
-    told = {"batch": pk("Box"), "enclosures": [rack[0]]}
+    told = {"batch": pk("Box"), "enclosures": rack[0].code}
     shown = keeper.act("arrival-add", **arrival("20 Mar", **told))
     assert "Box is delayed by 18 days: 19 May 2026, best release day 1 May 2026 until now." in shown
     assert len(shown) == delayed
@@ -101,7 +101,7 @@ def test_the_staggered_box(keeper, rack, scope, neighbour, delayed):
 def test_the_box_is_released_and_its_evidence_changes(keeper, rack):
     """From the seventh animal to the laboratory's correction of 1 June."""
     box(keeper, rack, qmake.version())
-    told = {"batch": pk("Box"), "enclosures": [rack[0]]}
+    told = {"batch": pk("Box"), "enclosures": rack[0].code}
     keeper.at("20 Mar").act("arrival-add", **arrival("20 Mar", **told))
     keeper.at("3 Apr").act(
         "quarantine:sample-add",
@@ -169,7 +169,7 @@ def test_positive_cure_and_death(keeper, rack):
     """The Mantella: what moves day zero, what does not, and what was known before the necropsy."""
     taxon = make.taxon("Mantella aurantiaca", grouping="group")
     wild = {"source_code": "W", "belief": "wild", "taxon": taxon, "pattern": "M#"}
-    told = {"version": qmake.version(qmake.IMPORT), "enclosures": [rack[0]], "name": "Mantella"}
+    told = {"version": qmake.version(qmake.IMPORT), "enclosures": rack[0].code, "name": "Mantella"}
     wild["locality"] = make.locality("Tsarafotsy", taxon)
     keeper.at("5 Jan").act("arrival-add", **arrival("5 Jan", "0.0.8", **told | wild))
     codes = [f"M{n}" for n in range(1, 9)]
@@ -255,7 +255,7 @@ def test_the_back_dated_loan(keeper):
         holding=make.holding(),
         version=qmake.version(),
         name="Loan",
-        enclosures=[q9],
+        enclosures="Q9",
     )
     assert batch(keeper, "Loan").best == on("9 Aug")
     _move(keeper, "12 Jun", e12, d09)
