@@ -25,17 +25,20 @@ class DayField(forms.DateField):
         day = super().clean(value)
         if day and day.year < EARLIEST:
             raise forms.ValidationError(f"A day before {EARLIEST} is not on record here.")
-        if day and day > timezone.localdate() + AHEAD:
-            raise forms.ValidationError("Plan at most a year ahead.")
+        if day:
+            self.refuse_late(day)
         return day
+
+    def refuse_late(self, day):
+        """Refuse a plan for more than a year ahead."""
+        if day > timezone.localdate() + AHEAD:
+            raise forms.ValidationError("Plan at most a year ahead.")
 
 
 class PastDayField(DayField):
     """A day that has come: today or earlier."""
 
-    def clean(self, value):
+    def refuse_late(self, day):
         """Refuse days still to come."""
-        day = super().clean(value)
-        if day and day > timezone.localdate():
+        if day > timezone.localdate():
             raise forms.ValidationError("That day is still to come; enter it once it happened.")
-        return day
