@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from .herd import Herd
 from .models import Animal, Answer, Breach, Clutch, Enclosure, Stay
-from .objections import collected, settle
+from .objections import Stopped, collected, impossible, settle
 from .phrases import written
 
 
@@ -75,9 +75,10 @@ class Placement:
     @cached_property
     def companies(self):
         """Everyone who would be together, day by day."""
-        return [self._company(day) for day in self.days]
+        return [self.company_on(day) for day in self.days]
 
-    def _company(self, day):
+    def company_on(self, day):
+        """Everyone who would be together on a day."""
         there = [s for s in self.stays if _touches(s, day)]
         animals = {s.animal_id: s.animal for s in there if s.animal_id}
         clutches = {s.clutch_id: s.clutch for s in there if s.clutch_id}
@@ -121,6 +122,7 @@ def standing_objections(enclosure, on):
 @transaction.atomic
 def place(placement, *, by, reasons=None, breach=None, at=None):
     """Make the stays of a placement, or raise what is objected; all of it or nothing."""
+    _refuse_backwards(placement)
     _lock(placement)
     found = objections(placement)
     settle(found, reasons or {}, breach)
@@ -130,6 +132,11 @@ def place(placement, *, by, reasons=None, breach=None, at=None):
     for stay in stays:
         _keep_answers(stay, found, reasons or {}, breach, by, moment)
     return stays
+
+
+def _refuse_backwards(placement):
+    if placement.until and placement.until < placement.day:
+        raise Stopped([impossible("They cannot go back before they came.", day=placement.until)])
 
 
 def _lock(placement):
