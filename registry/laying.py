@@ -1,15 +1,19 @@
 """The doors by which a clutch is entered, counted, and comes to its end."""
 
+from copy import copy
+
 from django.db import transaction
 from django.db.models import Max, Sum
 from django.utils import timezone
 
+from .company import gathered
 from .conception import laying_of
 from .lifetime import NotOnThatDay, refuse_ahead
 from .models import Clutch, Loss, Pairing, Stage, StageCount, Stay
 from .parentage import state_parents
 from .phrases import written
-from .placement import Placement, end_stay, place
+from .placement import Placement, end_stay, objections, place
+from .trying import undone
 
 ORDER = [stage.value for stage in Stage]
 
@@ -42,6 +46,18 @@ def enter_clutch(
         )
     _link_pairing(clutch)
     return clutch
+
+
+def proposed(clutch, into):
+    """Return what a clutch would meet, and who would be together; nothing is kept."""
+
+    def looked():
+        probe = copy(clutch)
+        probe.save()
+        placement = Placement(day=clutch.found_on, enclosure=into, clutches=(probe,))
+        return objections(placement), gathered(placement)
+
+    return undone(looked)
 
 
 def _link_pairing(clutch):

@@ -33,6 +33,9 @@ class UnitForm(forms.ModelForm):
 class EnclosureForm(forms.ModelForm):
     """A tank, a tub, a cup, a travel box."""
 
+    room_for = forms.IntegerField(
+        min_value=0, max_value=10_000, initial=10, label="Room for how many"
+    )
     retired_on = PastDayField(
         required=False, label="Out of use since", help_text="Once nothing lives in it."
     )
@@ -40,7 +43,6 @@ class EnclosureForm(forms.ModelForm):
     class Meta:
         model = Enclosure
         fields = ("unit", "code", "kind", "room_for", "retired_on", "note")
-        labels = {"room_for": "Room for how many"}
         widgets = {"note": forms.Textarea(attrs={"rows": 3})}
 
     def clean_code(self):

@@ -1,8 +1,11 @@
 """The forms for taxa and for the places animals come from."""
 
 from django import forms
+from django.core.validators import MaxValueValidator
 
 from ..models import Locality, Taxon
+
+MOST_DAYS = 30_000  # longer than anything kept here lives
 
 
 class TaxonForm(forms.ModelForm):
@@ -46,6 +49,23 @@ class TaxonForm(forms.ModelForm):
             "note": forms.Textarea(attrs={"rows": 3}),
             "crosses_with": forms.CheckboxSelectMultiple,
         }
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        for field in self.fields.values():
+            if isinstance(field, forms.IntegerField):
+                field.validators.append(MaxValueValidator(MOST_DAYS))
+                field.widget.attrs["max"] = MOST_DAYS
+
+    def clean(self):
+        """Refuse one end of the days to metamorphosis without the other."""
+        data = super().clean()
+        ends = ("metamorphosis_min", "metamorphosis_max")
+        given = [name for name in ends if data.get(name) is not None]
+        if len(given) == 1 and not set(ends) & set(self.errors):
+            (missing,) = set(ends) - set(given)
+            self.add_error(missing, "Give both the least and the most days, or neither.")
+        return data
 
     def clean_name(self):
         """Refuse a name that differs from one on record only in its case."""

@@ -107,7 +107,7 @@ def _replace(old, by, why, at, changes):
             raise AlreadyReplaced(old)
         kept = {f.attname: getattr(old, f.attname) for f in old._meta.concrete_fields}
         kept |= {"id": None, "replaces_id": old.pk, "superseded_at": None}
-        new = type(old)(**kept | {"entered_at": moment, "entered_by": by, "why": why})
+        new = type(old)(**kept | {"entered_at": moment, "entered_by_id": by and by.pk, "why": why})
         for name, value in changes.items():
             setattr(new, name, value)
         new.save(force_insert=True)

@@ -5,13 +5,11 @@ from django.contrib.auth.decorators import permission_required
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 
-from ..company import gathered
 from ..forms.clutches import ClutchForm
 from ..funnel import funnel, history
 from ..housing import housing_of
-from ..laying import enter_clutch, is_running, next_code, remaining
+from ..laying import enter_clutch, is_running, next_code, proposed, remaining
 from ..models import Clutch, Enclosure, Stage
-from ..placement import Placement, objections
 from .acting import act_page
 from .enclosures import in_it
 
@@ -61,11 +59,8 @@ def clutch_add(request, pk):
 
     def objected(data):
         context["housing"] = housing_of(form.instance).seen(sire=data["sire"], dam=data["dam"])
-        placement = Placement(
-            day=data["found_on"], enclosure=data["into"], clutches=(form.instance,)
-        )
-        context["companies"] = gathered(placement)
-        return objections(placement)
+        found, context["companies"] = proposed(form.instance, data["into"])
+        return found
 
     def done(data, answers):
         clutch = _enter(form.instance, data, answers, request.user)

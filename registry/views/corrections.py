@@ -33,7 +33,8 @@ def fact_correct(request, kind, pk):
         return _departure_page(request, fact)
     if kind == "registry.descent":
         child = fact.animal or fact.clutch
-        return redirect(f"{'animal' if fact.animal_id else 'clutch'}-parents", child.pk)
+        page = "animal-parents" if fact.animal_id else "clutch-parents"
+        return redirect(f"{reverse(page, args=[child.pk])}?role={fact.role}")
     form = correction_form(type(fact).objects.get(pk=pk), request.POST or None)
 
     def done(data, answers):
