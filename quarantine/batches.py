@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from registry.models import Unit
-from registry.phrases import written
+from registry.phrases import distance, written
 
 from .changed import Change, changes
 from .dossier import dossiers
@@ -40,6 +40,11 @@ class BatchOnDay:
     def best(self):
         """The best release day, while somebody waits for it."""
         return self.reading.best if self.reading and self.state == OPEN else None
+
+    @property
+    def far(self):
+        """How far the best release day is."""
+        return distance(self.best, self.on) if self.best else ""
 
     @property
     def unmet(self):

@@ -2,6 +2,7 @@
 
 import hashlib
 from dataclasses import dataclass, fields
+from datetime import date
 
 from django.db import transaction
 from django.utils import timezone
@@ -67,7 +68,8 @@ class Evidence:
         }
 
     def _results(self):
-        samples = {sample.key: sample for sample in self.facts.samples}
+        opened = min(m.joined for m in self.facts.memberships)
+        samples = {s.key: s for s in self.facts.samples if s.taken >= opened}
         for result in self.facts.results:
             if sample := samples.get(result.sample):
                 yield {
@@ -79,6 +81,15 @@ class Evidence:
                     "verdict": str(result.verdict or ""),
                     "entry": result.key,
                 }
+
+
+def readable(kept):
+    """Return evidence as it was kept, with its days as days."""
+    days = ("taken", "reported")
+    rows = kept.get("results", ())
+    told = [row | {name: date.fromisoformat(row[name]) for name in days} for row in rows]
+    zero = date.fromisoformat(kept["zero"]) if kept.get("zero") else None
+    return kept | {"results": told, "zero": zero}
 
 
 def evidence(isolation, day):

@@ -14,6 +14,7 @@ from .family import families
 from .ledger import ledger
 from .ledger_rows import batch_key
 from .models import Scope
+from .parts import stays_at
 from .unit_arrivals import unit_arrivals
 from .wording import all_assays
 
@@ -147,8 +148,8 @@ def _narrowed(facts, keys):
     memberships = tuple(m for m in facts.memberships if m.batch in keys)
     members = {m.member for m in memberships}
     stays = tuple(s for s in facts.stays if s.member in members)
-    places, units = {s.enclosure for s in stays}, {s.unit for s in stays}
-    samples = tuple(s for s in facts.samples if s.members & members or s.enclosure in places)
+    units = {s.unit for s in stays}
+    samples = tuple(s for s in facts.samples if s.members & members or _stayed(s, stays))
     told = {s.key for s in samples}
     return replace(
         facts,
@@ -161,6 +162,12 @@ def _narrowed(facts, keys):
         results=tuple(r for r in facts.results if r.sample in told),
         courses=tuple(c for c in facts.courses if c.batch in keys),
     )
+
+
+def _stayed(sample, stays):
+    """Whether a member stayed where a sample was taken, on its day."""
+    there = (s for s in stays if s.enclosure == sample.enclosure)
+    return any(stays_at(there, sample.taken))
 
 
 def _from_others(arrivals, memberships, units):

@@ -30,7 +30,7 @@ class Finding:
 def enter_necropsy(death, finding, *, by, at=None):
     """Enter a necropsy; each positive in it is a sample of the carcass, dated on the death."""
     moment = at or timezone.now()
-    _refuse(death, finding, timezone.localdate(moment))
+    refuse(death, finding, timezone.localdate(moment))
     necropsy = Necropsy.objects.create(
         death=death,
         day=finding.day,
@@ -60,7 +60,8 @@ def _positive(death, assay, finding, by, moment):
     )
 
 
-def _refuse(death, finding, today):
+def refuse(death, finding, today):
+    """Refuse a finding that cannot have been made like that."""
     if death.kind != DepartureKind.DEATH or death.superseded_at or death.void:
         raise ActRefused("A necropsy is of a death on record.")
     if finding.day < death.day:

@@ -76,12 +76,12 @@ def _refuse(taken, moment):
     except NotOnThatDay as problem:
         raise ActRefused(str(problem), "day") from problem
     for animal in (a for some in (taken.singly, *taken.pools) for a in some):
-        _refuse_animal(animal, taken.day)
+        refuse_animal(animal, taken.day)
     for enclosure in taken.enclosures:
-        _refuse_empty(enclosure, taken.day)
+        refuse_empty(enclosure, taken.day)
 
 
-def _refuse_animal(animal, day):
+def refuse_animal(animal, day):
     """A sample is of an animal here and alive; what is taken of the dead is a necropsy's."""
     try:
         refuse_away(animal, day)
@@ -89,7 +89,8 @@ def _refuse_animal(animal, day):
         raise ActRefused(f"No sample of {animal} on {written(day)}: {problem}", "day") from problem
 
 
-def _refuse_empty(enclosure, day):
+def refuse_empty(enclosure, day):
+    """A sample of an enclosure stands for whoever stayed there that day, so for somebody."""
     if not Stay.objects.current().touching(day).filter(enclosure=enclosure).exists():
         text = f"Nobody stayed in {enclosure} on {written(day)}, so the sample is of nobody."
         raise ActRefused(text, "enclosures")

@@ -30,7 +30,7 @@ def begin_course(isolation, treatment, *, by, at=None):
     """Enter that a course began; while it runs nobody of the batch is released."""
     moment = at or timezone.now()
     isolation = locked(isolation)
-    _refuse(isolation, treatment, timezone.localdate(moment))
+    refuse(isolation, treatment, timezone.localdate(moment))
     return Course.objects.create(
         isolation=isolation,
         assay=treatment.assay,
@@ -43,7 +43,8 @@ def begin_course(isolation, treatment, *, by, at=None):
     )
 
 
-def _refuse(isolation, treatment, today):
+def refuse(isolation, treatment, today):
+    """Refuse a course that cannot have been given like that."""
     if not treatment.what.strip():
         raise ActRefused("Write the drug and the dose as they were prescribed.", "what")
     if treatment.day > today:

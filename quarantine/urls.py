@@ -2,7 +2,17 @@
 
 from django.urls import path
 
-from .views import batches, clearances, contacts, courses, holds, protocols, results, samples
+from .views import (
+    amendments,
+    batches,
+    clearances,
+    contacts,
+    courses,
+    holds,
+    protocols,
+    results,
+    samples,
+)
 
 app_name = "quarantine"
 urlpatterns = [
@@ -16,6 +26,8 @@ urlpatterns = [
     path("batches/<int:pk>/results/", results.results_add, name="results-add"),
     path("batches/<int:pk>/course/", courses.course_add, name="course-add"),
     path("batches/<int:pk>/clear/", clearances.clear, name="clear"),
+    path("entries/<str:kind>/<int:pk>/correct/", amendments.fact_amend, name="fact-amend"),
+    path("entries/<str:kind>/<int:pk>/withdraw/", amendments.fact_take_back, name="fact-take-back"),
     path("samples/add/", samples.sample_any, name="sample-any"),
     path("samples/<int:pk>/result/", results.result_add, name="result-add"),
     path("results/", results.results_list, name="results-list"),

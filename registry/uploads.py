@@ -7,7 +7,7 @@ from pathlib import Path, PurePath
 from django.conf import settings
 from django.core import signing
 from django.core.exceptions import ValidationError
-from django.core.files import File
+from django.core.files.base import ContentFile
 
 KINDS = {
     ".pdf": "application/pdf",
@@ -67,12 +67,24 @@ def keep(file):
 
 def kept(word):
     """Return the file kept under a word, None where it is unknown, changed or a day old."""
+    path, called = _found(word)
+    return ContentFile(path.read_bytes(), name=called) if path else None
+
+
+def kept_name(word):
+    """Return what the file kept under a word was called, "" where there is none."""
+    path, called = _found(word)
+    return called if path else ""
+
+
+def _found(word):
+    """Return where a kept file lies and what it was called."""
     try:
         name, called = signing.loads(word, salt=SALT, max_age=KEPT_SECONDS)
     except signing.BadSignature:
-        return None
+        return None, ""
     path = _folder() / name
-    return File(path.open("rb"), name=called) if path.exists() else None
+    return (path, called) if path.exists() else (None, "")
 
 
 def _folder():

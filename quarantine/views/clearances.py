@@ -59,7 +59,8 @@ def clearance_show(request, pk):
     on = day_asked(request)
     batch = batch_on(clearance.isolation, on) if clearance.isolation else None
     change = batch.change if batch and batch.clearance == clearance else None
-    context = {"clearance": clearance, "change": change, "on": on}
+    evidence = clearing.readable(clearance.evidence)
+    context = {"clearance": clearance, "evidence": evidence, "change": change, "on": on}
     if change:
         context["met"] = met_since(clearance, on)
     return render(request, "quarantine/clearance_show.html", context)

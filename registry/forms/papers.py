@@ -4,7 +4,7 @@ from django import forms
 
 from ..arriving import PaperGiven
 from ..models import PaperKind
-from ..uploads import keep, kept, refuse_file
+from ..uploads import keep, kept, kept_name, refuse_file
 from .codes import animals_field
 from .days import DayField, PastDayField
 
@@ -48,10 +48,9 @@ class PaperForm(forms.Form):
             self.data[self.add_prefix("kept")] = keep(file)
 
     @property
-    def kept_name(self):
+    def file_kept(self):
         """The name of the file that is kept, to be shown."""
-        found = kept(self["kept"].value() or "") if self.is_bound else None
-        return found.name if found else ""
+        return kept_name(self["kept"].value() or "") if self.is_bound else ""
 
     @property
     def is_used(self):

@@ -1,0 +1,149 @@
+"""Entries of quarantine corrected or withdrawn: a new one replaces the old, and says why."""
+
+from copy import copy
+
+from django.db import transaction
+from django.utils import timezone
+
+from registry.models import Stay
+from registry.models.facts import AlreadyReplaced
+from registry.phrases import written
+from registry.presence import presences
+
+from .examining import Finding
+from .examining import refuse as refuse_finding
+from .holding import refuse_without_right as refuse_hold
+from .refusals import ActRefused
+from .rounds import refuse_animal, refuse_empty
+from .treating import Treatment
+from .treating import refuse as refuse_treatment
+
+
+def _sample(new, today):
+    _past(new.day, today)
+    if new.enclosure_id:
+        refuse_empty(new.enclosure, new.day)
+    for animal in () if new.carcass else new.animals.all():
+        refuse_animal(animal, new.day)
+
+
+def _course(new, today):
+    told = {"what": new.what, "day": new.start, "planned_last": new.planned_last}
+    refuse_treatment(new.isolation, Treatment(**told), today)
+    if new.end and not new.start <= new.end <= today:
+        raise ActRefused("The last dose was given after the first, and not ahead.", "end")
+
+
+def _necropsy(new, today):
+    told = {"cause": new.cause, "accepted": new.accepted, "veterinarian": new.veterinarian}
+    finding = Finding(day=new.day, none_can_be_found=new.none_can_be_found, **told)
+    refuse_finding(new.death, finding, today)
+
+
+def _hold(new, today):
+    _past(new.start, today, "start")
+    if not new.reason.strip():
+        raise ActRefused("Write why it is held.", "reason")
+
+
+def _membership(new, today):
+    _past(new.start, today, "start")
+    if new.start < new.isolation.opened:
+        text = f"{new.isolation} opened on {written(new.isolation.opened)}."
+        raise ActRefused(text, "start")
+    here = presences({new.animal_id: new.animal})[new.animal_id]
+    if problem := here.problem(new.start):
+        raise ActRefused(problem, "start")
+
+
+def _isolation(new, today):
+    _past(new.opened, today, "opened")
+
+
+def _arrival(new, today):
+    _past(new.day, today)
+    animals = new.animals.all() if new.pk else ()
+    early = Stay.objects.current().filter(animal__in=animals, start__lt=new.day)
+    before = early.exclude(end__lt=new.day).select_related("animal", "enclosure").first()
+    if before:
+        text = f"{before.animal} is entered in {before.enclosure} from {written(before.start)}"
+        raise ActRefused(f"{text}; it cannot have come later.", "day")
+
+
+def _paper(new, today):
+    if new.day:
+        _past(new.day, today)
+
+
+def _clearance(new, today):
+    raise ActRefused("A clearance is not changed; withdraw it, or sign anew.")
+
+
+def _past(day, today, field="day"):
+    if day > today:
+        raise ActRefused(f"{written(day)} is still to come; enter it once it happened.", field)
+
+
+# What may be corrected: the fields, and what refuses a correction that cannot be.
+KINDS = {
+    "quarantine.sample": (("day", "assay", "enclosure", "laboratory", "label", "note"), _sample),
+    "quarantine.course": (("what", "assay", "start", "planned_last", "end"), _course),
+    "quarantine.necropsy": (
+        ("day", "cause", "accepted", "none_can_be_found", "veterinarian"),
+        _necropsy,
+    ),
+    "quarantine.hold": (("reason", "start"), _hold),
+    "quarantine.membership": (("start",), _membership),
+    "quarantine.isolation": (("name", "kind", "version", "opened", "note"), _isolation),
+    "quarantine.clearance": ((), _clearance),
+    "registry.arrival": (("day", "kind", "supplier", "country", "route", "note"), _arrival),
+    "registry.paper": (("kind", "number", "issuer", "day", "valid_until", "note"), _paper),
+}
+RIGHTS = {
+    "quarantine.hold": "quarantine.hold_by_hand",
+    "quarantine.membership": "quarantine.open_isolation",
+    "quarantine.isolation": "quarantine.open_isolation",
+    "quarantine.clearance": "quarantine.sign_clearance",
+    "registry.arrival": "registry.register_arrival",
+}
+
+
+def right_to_correct(kind):
+    """Return the right by which somebody may correct entries of a kind."""
+    app, model = kind.split(".")
+    return RIGHTS.get(kind, f"{app}.change_{model}")
+
+
+@transaction.atomic
+def amend(fact, changes, *, by, why, at=None):
+    """Enter a fact anew with changes, or raise what refuses it; return the new entry."""
+    moment = _begin(fact, by, why, at)
+    new = copy(fact)
+    for name, value in changes.items():
+        setattr(new, name, value)
+    KINDS[fact._meta.label_lower][1](new, timezone.localdate(moment))
+    if "end" in changes and changes["end"] != fact.end:
+        changes = changes | {"ended_at": moment, "ended_by": by}
+    return _replaced(lambda: fact.corrected(by=by, why=why, at=moment, **changes))
+
+
+@transaction.atomic
+def take_back(fact, *, by, why, at=None):
+    """Enter that something never was."""
+    moment = _begin(fact, by, why, at)
+    return _replaced(lambda: fact.withdrawn(by=by, why=why, at=moment))
+
+
+def _begin(fact, by, why, at):
+    if not why.strip():
+        raise ActRefused("Say why; the reason is kept with the correction.", "why")
+    if fact._meta.label_lower == "quarantine.hold":
+        refuse_hold(by)
+    return at or timezone.now()
+
+
+def _replaced(act):
+    try:
+        return act()
+    except AlreadyReplaced as problem:
+        raise ActRefused(str(problem)) from problem

@@ -1,0 +1,45 @@
+"""The forms by which an entry of quarantine is corrected or withdrawn; both say why."""
+
+from django import forms
+
+from registry.forms.days import PastDayField
+
+from ..amending import KINDS
+from ..wording import in_force
+
+DAYS = {"day": "On", "start": "From", "opened": "Opening day", "end": "Last dose"}
+WHY = {
+    "max_length": 2000,
+    "label": "Why it is corrected",
+    "help_text": "Kept with the correction; the first entry stays readable.",
+    "widget": forms.Textarea(attrs={"rows": 2}),
+}
+
+
+class WithdrawForm(forms.Form):
+    """Why an entry is withdrawn."""
+
+    why = forms.CharField(**WHY | {"label": "Why it never was"})
+
+
+def amendment_form(fact, *args):
+    """Return the form for a fact with the fields that may be corrected, and a reason."""
+    fields, _ = KINDS[fact._meta.label_lower]
+    optional = {f.name for f in fact._meta.concrete_fields if f.blank}
+    days = {
+        name: PastDayField(label=label, required=name not in optional)
+        for name, label in DAYS.items()
+        if name in fields
+    }
+    own = {"why": forms.CharField(**WHY), "__module__": __name__, "_post_clean": _left_to_the_act}
+    meta = type("Meta", (), {"model": type(fact), "fields": fields})
+    made = type("AmendmentForm", (forms.ModelForm,), days | own | {"Meta": meta})
+    form = made(*args, instance=type(fact).objects.get(pk=fact.pk))
+    if "version" in fields:
+        keys = {v.pk for v in in_force()} | {fact.version_id}
+        form.fields["version"].queryset = form.fields["version"].queryset.filter(pk__in=keys)
+    return form
+
+
+def _left_to_the_act(form):
+    """Leave the row as it is: the act makes a new one."""
