@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from .lineage import Unseen
 from .models import Animal
 from .pedigree import ancestry_of
 from .phrases import figure, in_a_row, kin_words, share
@@ -126,7 +127,7 @@ def _named(key, ancestry):
     """Return the animal of a key, or words for somebody nobody saw."""
     if key in ancestry.animals:
         return ancestry.animals[key]
-    return "a founder nobody saw" if isinstance(key, str) else str(key)
+    return "a founder nobody saw" if isinstance(key, Unseen) else str(key)
 
 
 def _choices(lineage, one, other, ancestry):

@@ -3,7 +3,7 @@
 from collections import defaultdict
 from itertools import batched
 
-from .lineage import Lineage, OneOf, PairOf
+from .lineage import Lineage, OneOf, PairOf, Unseen
 from .models import Animal, Belief, Descent, SourceCode
 
 AT_ONCE = 900  # keys per query, below SQLite's limit on parameters
@@ -110,9 +110,9 @@ class Ancestry:
             for parent in parents
             if isinstance(parent, OneOf)
             for key in parent.weights
-            if isinstance(key, str)
+            if isinstance(key, Unseen)
         }
-        return rows + [(key, None, None) for key in sorted(unseen)]
+        return rows + [(key, None, None) for key in sorted(unseen, key=str)]
 
     def wild(self):
         """Return the keys of founders known to come from the wild."""
@@ -170,12 +170,11 @@ def _from_source(animal):
     sires, dams = (group.sires, group.dams) if counted else (2, 2)
     name = f"source {group.pk}" if group else f"unsaid {animal.pk}"
     return (
-        _one_unseen(f"{name} sire", sires, animal),
-        _one_unseen(f"{name} dam", dams, animal),
+        _one_unseen(name, "sire", sires, animal),
+        _one_unseen(name, "dam", dams, animal),
     )
 
 
-def _one_unseen(name, count, animal):
-    return OneOf(
-        {f"{name} {i}": 1 / count for i in range(1, count + 1)}, name=f"{name} of {animal.pk}"
-    )
+def _one_unseen(name, side, count, animal):
+    weights = {Unseen(name, side, number): 1 / count for number in range(1, count + 1)}
+    return OneOf(weights, name=f"{side} of {animal.pk} in {name}")

@@ -7,7 +7,7 @@ from .charts import pedigree as drawn
 from .charts import reach
 from .charts.figures import Figure
 from .herd import sexings_of
-from .lineage import OneOf, PairOf
+from .lineage import OneOf, PairOf, Unseen
 from .models import Animal, Candidate, Clutch, Departure, Precision, Sexing
 from .pedigree import Ancestry, ancestry_of
 from .phrases import written
@@ -88,7 +88,7 @@ def _weights(parent):
     if parent is None:
         return {}
     if isinstance(parent, OneOf):
-        return {str(k): w for k, w in parent.weights.items() if not isinstance(k, str)}
+        return {str(k): w for k, w in parent.weights.items() if not isinstance(k, Unseen)}
     return {str(parent): 1.0}
 
 
