@@ -5,6 +5,8 @@ import os
 import pytest
 from django.conf import settings as site
 
+# What is committed is emptied out after the test, and with it what the migrations had entered.
+GIVES_BACK = pytest.mark.django_db(transaction=True, serialized_rollback=True)
 NO_SKIPS = os.environ.get("KINWARD_CI_NO_SKIPS") == "1"
 
 
@@ -34,12 +36,19 @@ def on_postgresql():
 
 
 def pytest_collection_modifyitems(config, items):
-    """Leave out what only PostgreSQL can prove where another database is used, and count it."""
-    if on_postgresql():
-        return
-    left_out = [item for item in items if item.get_closest_marker("postgresql")]
+    """Let tests that commit give back what migrations entered; leave out PostgreSQL's elsewhere."""
+    for item in items:
+        if {"live_server", "transactional_db"} & set(item.fixturenames):
+            item.add_marker(GIVES_BACK, append=False)
+    if not on_postgresql():
+        leave_out(config, items, "postgresql")
+
+
+def leave_out(config, items, marker):
+    """Take the tests with a marker out of a run, and have them counted."""
+    left_out = [item for item in items if item.get_closest_marker(marker)]
+    items[:] = [item for item in items if not item.get_closest_marker(marker)]
     if left_out:
-        items[:] = [item for item in items if not item.get_closest_marker("postgresql")]
         config.hook.pytest_deselected(items=left_out)
 
 

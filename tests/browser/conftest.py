@@ -63,7 +63,7 @@ def live_server(django_db_setup, live_server):
 
 
 @pytest.fixture
-def keeper(transactional_db, django_db_serialized_rollback):
+def keeper(transactional_db):
     """Somebody with every right, who is signed in wherever a page is opened."""
     return make.user("keeper", superuser=True, staff=True)
 
