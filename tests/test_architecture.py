@@ -159,6 +159,7 @@ def test_the_lock_holds_hashes_and_no_addresses():
         assert not re.search(r"https?://|--index-url", text)
 
 
+@pytest.mark.django_db  # some checks ask the database what it can
 @pytest.mark.parametrize("setting", ["PLACEMENT_RULES", "PAIRING_RULES", "DEPARTURE_RULES"])
 @pytest.mark.parametrize("path", ["registry.rules.no_such_rule", "registry.nowhere.rule", "none"])
 def test_a_rule_that_cannot_be_found_stops_the_start(setting, path):
@@ -168,6 +169,7 @@ def test_a_rule_that_cannot_be_found_stops_the_start(setting, path):
     assert any(setting in e.msg and path in e.msg for e in problems)
 
 
+@pytest.mark.django_db  # some checks ask the database what it can
 def test_every_rule_in_force_is_found():
     """The settings as shipped start."""
     assert [e for e in run_checks() if e.id.startswith("registry.")] == []
