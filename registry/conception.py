@@ -63,11 +63,16 @@ def certain_beginning_of(animal, known_by=None):
     """
     if animal.clutch_id:
         return certain_laying_of(animal.clutch)
-    least, most = development(animal.taxon, Stage.METAMORPHOSED)
-    first, last = animal.earliest_birth, animal.latest_birth
+    span = development(animal.taxon, Stage.METAMORPHOSED)
+    return between(span, animal.earliest_birth, animal.latest_birth, known_by)
+
+
+def between(span, first_born, last_born, known_by=None):
+    """Return when the egg was laid of one born between two days, least and most days before."""
+    least, most = span
     return Window(
-        first=_before(first, most) if first else None,
-        last=_before(last, least) if last else known_by,
+        first=_before(first_born, most) if first_born else None,
+        last=_before(last_born, least) if last_born else known_by,
     )
 
 

@@ -7,13 +7,11 @@ from django.db.models import F, Q
 
 from .contradictions import Contradiction, Evidence, LoopOfDescent, WrongSex, against
 from .herd import findings_from_young
-from .light import BORN, CLUTCH, PLACE, TAXON, Light
+from .light import PLACE, Light
 from .models import Animal, ArrivalMember, Descent, SexFinding, Stay, conclude
 from .pedigree import Ancestry
 from .phrases import dated, in_a_row, written
 from .presence import presences
-
-SLACK = timedelta(days=800)  # more than inexact birth and slow development come to together
 
 
 class SexContradicted(Contradiction):
@@ -88,29 +86,28 @@ def _of_descent(light):
 
 
 def _suspect(row, light):
-    """Whether a rough look cannot clear a possible parent."""
+    """Whether a quick look finds something against a possible parent."""
     _, role, animal, mate, child, clutch, _ = row
-    day, taxon = _child(child, clutch, light)
-    for parent, sex in ((animal, "female" if role == "dam" else "male"), (mate, "female")):
-        if parent is None:
-            continue
-        born, kind, *_ = light.animals[parent]
-        mature = timedelta(days=light.mature_days[kind]) + SLACK
-        other = "male" if sex == "female" else "female"
-        young = born and (day is None or born + mature > day)
-        dead = day and light.deaths.get(parent, day) < day
-        if parent == child or kind != taxon or young or dead or parent in light.strong[other]:
-            return True
-    return False
+    window, taxon = light.child(child, clutch)
+    parents = [(animal, "female" if role == "dam" else "male")]
+    if mate is not None:
+        parents.append((mate, "female"))
+    return any(
+        parent == child or _against(parent, sex, window, taxon, light) for parent, sex in parents
+    )
 
 
-def _child(child, clutch, light):
-    """Return the day by which the child of a statement lived, and its taxon."""
-    key = clutch or light.animals[child][CLUTCH]
-    if key:
-        return light.clutches[key]
-    born, taxon = light.animals[child][BORN], light.animals[child][TAXON]
-    return born or light.first_days.get(child), taxon
+def _against(parent, sex, window, taxon, light):
+    """Whether birth, death, taxon or sex speaks against a parent of what began in a window."""
+    born, _, kind, *_ = light.animals[parent]
+    own = light.taxa[kind]
+    if kind != taxon or parent in light.strong["male" if sex == "female" else "female"]:
+        return True
+    if born and window.last and born + timedelta(days=own.mature_days) > window.last:
+        return True
+    died = light.deaths.get(parent)
+    stored = timedelta(days=0 if sex == "female" else own.stored_sperm_days)
+    return bool(died and window.first and died < window.first - stored)
 
 
 def _both_ways(keys, explained):

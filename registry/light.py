@@ -5,11 +5,22 @@ from functools import cached_property
 
 import networkx as nx
 
-from .models import Animal, ArrivalMember, Candidate, Clutch, Departure, SexFinding, Taxon
+from .conception import between, certain_laying_of, development
+from .models import (
+    Animal,
+    ArrivalMember,
+    Candidate,
+    Clutch,
+    Departure,
+    SexFinding,
+    Stage,
+    Taxon,
+)
 from .models.animals import STRONG
+from .models.dates import earliest, latest
 from .pedigree import that_hold
 
-BORN, TAXON, CLUTCH, PLACE = range(4)
+FIRST, LAST, TAXON, CLUTCH, PLACE = range(5)
 
 
 class Light:
@@ -17,17 +28,25 @@ class Light:
 
     @cached_property
     def animals(self):
-        """`(born, taxon, clutch, locality)` of each animal."""
+        """`(earliest birth, latest birth, taxon, clutch, locality)` of each animal."""
         rows = Animal.objects.order_by().values_list(
-            "pk", "born", "taxon_id", "clutch_id", "locality_id"
+            "pk", "born", "born_precision", "taxon_id", "clutch_id", "locality_id"
         )
-        return {key: rest for key, *rest in rows.iterator()}
+        return {
+            key: (earliest(born, known), latest(born, known), *rest)
+            for key, born, known, *rest in rows.iterator()
+        }
+
+    @cached_property
+    def taxa(self):
+        """The taxa by key."""
+        return Taxon.objects.in_bulk()
 
     @cached_property
     def clutches(self):
-        """`(found on, taxon)` of each clutch."""
-        rows = Clutch.objects.order_by().values_list("pk", "found_on", "taxon_id")
-        return {key: rest for key, *rest in rows}
+        """`(the days it can have been laid on, its taxon)` of each clutch."""
+        rows = Clutch.objects.order_by().select_related("taxon")
+        return {c.pk: (certain_laying_of(c), c.taxon_id) for c in rows.iterator()}
 
     @cached_property
     def deaths(self):
@@ -43,10 +62,23 @@ class Light:
         )
         return dict(rows.values_list("animal_id", "arrival__day"))
 
+    def child(self, animal, clutch):
+        """Return the days outside which the child of a statement cannot have begun, its taxon."""
+        clutch = clutch or self.animals[animal][CLUTCH]
+        return self.clutches[clutch] if clutch else self.beginnings[animal]
+
     @cached_property
-    def mature_days(self):
-        """The age at maturity of each taxon."""
-        return dict(Taxon.objects.values_list("pk", "mature_days"))
+    def beginnings(self):
+        """The same for each animal that is of no clutch."""
+        spans = {key: development(taxon, Stage.METAMORPHOSED) for key, taxon in self.taxa.items()}
+        return {
+            key: (
+                between(spans[row[TAXON]], row[FIRST], row[LAST], self.first_days.get(key)),
+                row[TAXON],
+            )
+            for key, row in self.animals.items()
+            if not row[CLUTCH]
+        }
 
     @cached_property
     def candidates(self):
@@ -89,14 +121,21 @@ class Light:
 
     def rings(self):
         """Return the keys of animals that descend from each other, circle by circle."""
-        graph = nx.DiGraph()
-        for key in self.animals:
-            for _, parents in self.holding(key).values():
-                graph.add_edges_from((parent, key) for parent in parents)
-        if nx.is_directed_acyclic_graph(graph):
-            return []
+        edges = [
+            (parent, key)
+            for key in self.animals
+            for _, parents in self.holding(key).values()
+            for parent in parents
+        ]
+        if all(self._surely_older(*edge) for edge in edges):
+            return []  # whoever is older than the next is in no circle
+        graph = nx.DiGraph(edges)
         knots = nx.strongly_connected_components(graph)
         return [self._ring(graph.subgraph(knot)) for knot in knots if len(knot) > 1]
+
+    def _surely_older(self, parent, key):
+        last, first = self.animals[parent][LAST], self.animals[key][FIRST]
+        return bool(last and first and last < first)
 
     def _ring(self, graph):
         return [older for older, _ in nx.find_cycle(graph)]
