@@ -65,7 +65,8 @@ def conflicts_of(animal):
     found = [c for d in evidence.descents for c in against(d, evidence)]
     found = [c for c in found if animal in c.animals or c.facts[0].animal == animal]
     found += _both_ways([animal.pk], {c.facts[0] for c in found if isinstance(c, WrongSex)})
-    found += chain(_of_birth(animal=animal), _of_stays(animal=animal), _misplaced([animal.pk]))
+    found += chain(_of_stays(animal=animal), _misplaced([animal.pk] if animal.locality_id else []))
+    found += _of_birth(animal=animal) if animal.born else ()
     return list({c.sentence: c for c in found}.values())
 
 
@@ -136,12 +137,13 @@ def _loops(light):
 def _of_places(light):
     """Yield the animals recorded from a place that their parents cannot have given them."""
     moved = [key for key, row in light.animals.items() if row[PLACE] and _elsewhere(key, light)]
-    if moved:
-        yield from _misplaced(moved)
+    yield from _misplaced(moved)
 
 
 def _misplaced(keys):
     """Yield those of these animals whose place no pair of their possible parents could give."""
+    if not keys:
+        return
     rows = Animal.objects.filter(pk__in=keys, locality__isnull=False).select_related("locality")
     ancestry = Ancestry()
     ancestry.add(rows.prefetch_related("locality__parts"))
