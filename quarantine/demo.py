@@ -70,7 +70,8 @@ def load(today: date, path=STORY):
 def _keeper(told):
     """Return the keeper's account and premises."""
     keeper, _ = get_user_model().objects.get_or_create(
-        username=told["username"], defaults={"first_name": told["name"]}
+        username=told["username"],
+        defaults={"first_name": told["name"], "is_staff": True, "is_superuser": True},
     )
     owner = m.Party.objects.create(name=told["name"], country=told["country"])
     holding = m.Holding.objects.create(name=told["holding"], party=owner)

@@ -2,10 +2,8 @@
 
 import errno
 import socket
-import sys
 
 import waitress
-from django.conf import settings
 from django.contrib.auth import get_user_model
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
@@ -17,6 +15,8 @@ from registry.models import Animal
 
 HOST = "127.0.0.1"  # the demo is for this machine only
 KEEPER = "keeper"
+# Windows would let two programs share a port; elsewhere one just left may be taken again at once.
+ALONE = getattr(socket, "SO_EXCLUSIVEADDRUSE", socket.SO_REUSEADDR)
 PORT_TROUBLE = {
     errno.EADDRINUSE: "is in use: stop what uses it, or choose another with --port",
     errno.EACCES: "may not be opened by you: choose one above 1023 with --port",
@@ -48,20 +48,21 @@ class Command(BaseCommand):
 def held_port(port):
     """Return a socket on a free port; it is ours from here on, so nothing is prepared in vain."""
     held = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
-    if sys.platform == "win32":
-        held.setsockopt(socket.SOL_SOCKET, socket.SO_EXCLUSIVEADDRUSE, 1)
-    else:
-        held.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
+        held.setsockopt(socket.SOL_SOCKET, ALONE, 1)
         held.bind((HOST, port))
         held.listen()
-    except OverflowError:
-        raise CommandError(f"Port {port} is not a port: choose one from 1 to 65535.") from None
-    except OSError as why:
+    except (OSError, OverflowError) as why:
         held.close()
-        trouble = PORT_TROUBLE.get(why.errno, f"cannot be opened ({why.strerror})")
-        raise CommandError(f"Port {port} {trouble}.") from why
+        raise CommandError(f"Port {port} {trouble(why)}.") from why
     return held
+
+
+def trouble(why):
+    """Return why a port could not be had."""
+    if isinstance(why, OverflowError):
+        return "is no port: choose one from 1 to 65535"
+    return PORT_TROUBLE.get(why.errno, f"cannot be opened ({why.strerror})")
 
 
 def prepare(out):
@@ -83,15 +84,14 @@ def prepare(out):
 def load():
     """Load the collection and let its keeper sign in: both, or neither."""
     call_command("load_demo", verbosity=0)
-    keeper, _ = get_user_model().objects.get_or_create(username=KEEPER)
-    keeper.is_staff = keeper.is_superuser = True
+    keeper = get_user_model().objects.get(username=KEEPER)
     keeper.set_password(demo_password())
     keeper.save()
 
 
 def demo_password():
     """Return this installation's demo password: known to it alone, and the same at every start."""
-    return salted_hmac("kinward.demo", settings.SECRET_KEY).hexdigest()[:12]
+    return salted_hmac("kinward.demo", KEEPER, algorithm="sha256").hexdigest()[:12]
 
 
 def way_in():
