@@ -15,10 +15,12 @@ from .ledger_rows import isolation_pk
 from .models import Scope
 from .phrases import plural
 from .rules import the_book
+from .shelf import of_one_proposal
 from .standing import moved, newly_held, proposed, standings
 from .wards import open_on
 
 
+@of_one_proposal
 def no_move_delays_a_batch_unseen(proposal):
     """Whoever moves animals sees first which batches that delays, and who would be held."""
     if proposal.enclosure is None or not (proposal.animals or proposal.clutches):
@@ -117,6 +119,7 @@ def _notes(isolation, before, after, day):
         yield note(text, day=day)
 
 
+@of_one_proposal
 def no_death_delays_a_batch_unseen(leaving):
     """Whoever enters a death sees first which batch it delays until it is explained."""
     if leaving.kind != DepartureKind.DEATH:
@@ -136,6 +139,7 @@ def no_death_delays_a_batch_unseen(leaving):
         yield from _notes(isolation, before, after, leaving.day)
 
 
+@of_one_proposal
 def no_thing_delays_a_batch_unseen(carrying):
     """Whoever moves plants, water or tools sees first whom that makes held and what it delays."""
     places, day = [carrying.source, carrying.target], carrying.day

@@ -9,11 +9,13 @@ from registry.phrases import in_a_row, written
 from .changed import changes_of
 from .held import CLEARED, NEVER, standings, standings_in
 from .ledger import ledger, named, who
+from .shelf import of_one_proposal
 
 FAR = date(9000, 1, 1)  # past every day on record
 UNASKED = {DepartureKind.DEATH, DepartureKind.ESCAPE}  # nobody decides these
 
 
+@of_one_proposal
 def newcomers_are_cleared(proposal):
     """Only cleared animals live together, or held ones of one batch, on every day of it."""
     book, mixed = the_book(proposal), set()
@@ -148,6 +150,7 @@ def _one_held(standing):
     return f"held since {written(standing.since)} ({standing.why}{best})"
 
 
+@of_one_proposal
 def enclosures_are_disinfected(proposal):
     """An enclosure that held animals left uncleared is disinfected before another batch comes."""
     if proposal.enclosure is None or not (proposal.animals or proposal.clutches):
@@ -176,6 +179,7 @@ def _own_group(one, standing):
     return _group(one, standing, {}) if standing else ""
 
 
+@of_one_proposal
 def units_are_not_mixed(proposal):
     """Held animals stay out of resident units, and cleared ones out of units with held ones."""
     if proposal.enclosure is None or not proposal.animals:
@@ -227,6 +231,7 @@ def _some(animals):
     return f"{', '.join(str(a) for a in animals[:5])} and {len(animals) - 5} others"
 
 
+@of_one_proposal
 def leavers_are_cleared(leaving):
     """A held animal leaves only for a reason; its paper says held, and the receiver is told."""
     if leaving.kind in UNASKED:
