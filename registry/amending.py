@@ -10,6 +10,8 @@ from .models import Stay
 from .objections import settle
 from .phrases import written
 from .placement import Placement, end_stay, place
+from .placement import objections as placement_objections
+from .trying import undone
 
 
 def _who(stay):
@@ -32,29 +34,65 @@ def take_back(stay, *, by, why, reasons=None, breach=None, at=None):
     Goes through every placement rule, as the company there may have changed since.
     """
     moment = at or timezone.now()
+    back = _back(stay, by, why, moment)
+    stays = [place(p, by=by, reasons=reasons, breach=breach, at=moment) for p in back]
+    return stays[-1][0] if stays else None
+
+
+def _back(stay, by, why, moment):
+    """Withdraw a stay, and return the moves by which whoever it was of is where it had been."""
     before = _before(stay)
     stay.withdrawn(by=by, why=why, at=moment)
     if before is None:
-        return None
-    placement = Placement(day=stay.start, enclosure=before.enclosure, until=stay.end, **_who(stay))
-    return place(placement, by=by, reasons=reasons, breach=breach, at=moment)[0]
+        return []
+    return [Placement(day=stay.start, enclosure=before.enclosure, until=stay.end, **_who(stay))]
 
 
 @transaction.atomic
 def correct_move(stay, *, day, enclosure, by, why, reasons=None, breach=None, at=None):
     """Enter that a move was on another day, or to another enclosure; return the new stay."""
     moment = at or timezone.now()
-    how = {"by": by, "reasons": reasons, "breach": breach, "at": moment}
+    moves = _instead(stay, day, enclosure, by, why, moment)
+    stays = [place(p, by=by, reasons=reasons, breach=breach, at=moment) for p in moves]
+    return stays[-1][0]
+
+
+def _instead(stay, day, enclosure, by, why, moment):
+    """Withdraw a stay, and return the moves that stand in its place, one after the other."""
     _refuse_after_end(stay, day)
     before = _before(stay)
     stay.withdrawn(by=by, why=why, at=moment)
+    move = Placement(day=day, enclosure=enclosure, until=stay.end, **_who(stay))
     if before and day > stay.start:
-        gap = Placement(day=stay.start, enclosure=before.enclosure, until=day, **_who(stay))
-        place(gap, **how)
+        return [
+            Placement(day=stay.start, enclosure=before.enclosure, until=day, **_who(stay)),
+            move,
+        ]
     if before and before.start <= day < stay.start:
         end_stay(before, day, by, moment, why)
-    placement = Placement(day=day, enclosure=enclosure, until=stay.end, **_who(stay))
-    return place(placement, **how)[0]
+    return [move]
+
+
+def objected_to_taking_back(stay, by):
+    """Return what the rules say if a move never was; nothing is kept."""
+    return undone(lambda: _said(_back(stay, by, LOOK, timezone.now())))
+
+
+def objected_to_correction(stay, day, enclosure, by):
+    """Return what the rules say if a move was otherwise; nothing is kept."""
+    return undone(lambda: _said(_instead(stay, day, enclosure, by, LOOK, timezone.now())))
+
+
+def objected_to_departure(departure, changes, on):
+    """Return what the rules say if an animal left otherwise; nothing is kept."""
+    return departure_objections(_leaving(departure, changes, on))
+
+
+LOOK = "Looked at only."
+
+
+def _said(placements):
+    return [o for placement in placements for o in placement_objections(placement)]
 
 
 def _refuse_after_end(stay, day):

@@ -57,6 +57,21 @@ KINDS = {
 DOORS = {"registry.stay", "registry.departure", "registry.descent"}
 
 
+RIGHTS = {
+    "registry.stay": "registry.place_animal",
+    "registry.departure": "registry.register_departure",
+    "registry.arrival": "registry.register_arrival",
+    "quarantine.hold": "quarantine.hold_by_hand",
+    "quarantine.membership": "quarantine.open_isolation",
+}
+
+
+def right_to_correct(kind):
+    """Return the right that a correction of a kind of entry needs."""
+    app, _, model = kind.partition(".")
+    return RIGHTS.get(kind, f"{app}.change_{model}")
+
+
 def can_be_corrected(fact):
     """Return whether the register has a page on which this entry is corrected."""
     kind = fact._meta.label_lower

@@ -6,10 +6,25 @@ from datetime import date
 from django.contrib.admin.models import LogEntry
 from django.contrib.contenttypes.models import ContentType
 from django.db.models import Exists, OuterRef
+from django.urls import reverse
 
-from .correcting import can_be_corrected
+from .correcting import can_be_corrected, right_to_correct
 from .models import Animal, Candidate, Fact
 from .phrases import said, written
+
+# Entries of others that have a page for their correction, known by its name only.
+ELSEWHERE = dict.fromkeys(
+    (
+        "quarantine.sample",
+        "quarantine.course",
+        "quarantine.hold",
+        "quarantine.membership",
+        "quarantine.necropsy",
+        "registry.arrival",
+        "registry.paper",
+    ),
+    "quarantine:fact-amend",
+)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -36,6 +51,15 @@ class Entry:
     def correctable(self):
         """Whether the register has a page on which it is corrected."""
         return isinstance(self.fact, Fact) and can_be_corrected(self.fact)
+
+    def correction(self, user):
+        """Return where somebody may correct it, empty where there is no such page for them."""
+        if not isinstance(self.fact, Fact) or not self.stands:
+            return ""
+        if not user.has_perm(right_to_correct(self.kind)):
+            return ""
+        page = "fact-correct" if self.correctable else ELSEWHERE.get(self.kind)
+        return reverse(page, args=[self.kind, self.fact.pk]) if page else ""
 
     @property
     def kind(self):

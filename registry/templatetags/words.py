@@ -127,3 +127,9 @@ def birth(animal):
 def said(thing):
     """Say a thing with its dates written out."""
     return phrases.said(thing)
+
+
+@register.filter
+def correction(entry, user):
+    """Return where somebody may correct an entry of a time line, empty where they may not."""
+    return entry.correction(user)

@@ -12,6 +12,7 @@ from ..forms.animals import AnimalForm
 from ..forms.as_of import day_asked
 from ..herd import Herd
 from ..identity import change_animal, enter_animal
+from ..lifetime import death_of
 from ..listing import HEADS, all_rows, rows, stays_of
 from ..missing import missing_now
 from ..models import Animal
@@ -65,6 +66,8 @@ def animal_show(request, pk):
         "parents": stated_parents(animal),
         "generation": lineage_of([animal]).generation(animal.pk),
         "marks": animal.marks.current(),
+        "papers": animal.papers.current(),
+        "death": death_of(animal) if away else None,
         "signs": open_signs(animal),
         "missing": missing_now(animal),
         "conflicts": conflicts_of(animal),

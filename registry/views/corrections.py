@@ -6,9 +6,18 @@ from django.core.exceptions import PermissionDenied
 from django.http import Http404
 from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
+from django.utils import timezone
 
-from ..amending import correct_departure, correct_move, take_back, take_back_departure
-from ..correcting import DOORS, KINDS, correct, withdraw
+from ..amending import (
+    correct_departure,
+    correct_move,
+    objected_to_correction,
+    objected_to_departure,
+    objected_to_taking_back,
+    take_back,
+    take_back_departure,
+)
+from ..correcting import DOORS, KINDS, correct, right_to_correct, withdraw
 from ..forms.corrections import (
     DepartureCorrectionForm,
     MoveCorrectionForm,
@@ -18,10 +27,7 @@ from ..forms.corrections import (
 from ..parentage import withdraw_parents
 from .acting import act_page, nothing, quick_page
 
-RIGHTS = {
-    "registry.stay": "registry.place_animal",
-    "registry.departure": "registry.register_departure",
-}
+RULED = {"registry.stay", "registry.departure"}  # the rules are asked before these are corrected
 
 
 def fact_correct(request, kind, pk):
@@ -66,9 +72,12 @@ def fact_withdraw(request, kind, pk):
         messages.success(request, "The entry is withdrawn; it stays readable.")
         return redirect(address_of(fact))
 
-    context = {"fact": fact, "kind": kind, "back": address_of(fact)}
+    def objected(data):
+        return objected_to_taking_back(fact, request.user) if act is take_back else []
+
+    context = {"fact": fact, "kind": kind, "back": address_of(fact), "asks": kind in RULED}
     return act_page(
-        request, form, "registry/fact_withdraw.html", context, objected=nothing, done=done
+        request, form, "registry/fact_withdraw.html", context, objected=objected, done=done
     )
 
 
@@ -76,28 +85,32 @@ def _fact(request, kind, pk):
     """Return an entry that is in force, for somebody who may correct it."""
     if kind not in KINDS and kind not in DOORS:
         raise Http404("Such an entry is corrected elsewhere.")
-    model = apps.get_model(kind)
-    right = RIGHTS.get(kind, f"registry.change_{model._meta.model_name}")
-    if not request.user.has_perm(right):
+    if not request.user.has_perm(right_to_correct(kind)):
         raise PermissionDenied
-    return get_object_or_404(model.objects.current(), pk=pk)
+    return get_object_or_404(apps.get_model(kind).objects.current(), pk=pk)
 
 
 def _move_page(request, stay):
     first = {"enclosure": stay.enclosure, "day": stay.start}
     form = MoveCorrectionForm(request.POST or None, initial=first)
 
+    def objected(data):
+        return objected_to_correction(stay, data["day"], data["enclosure"], request.user)
+
     def done(data, answers):
         told = {"by": request.user, "reasons": answers.reasons, "breach": answers.breach}
         correct_move(stay, **data, **told)
         return _corrected(request, stay)
 
-    return _through_door(request, stay, form, done)
+    return _through_door(request, stay, form, objected, done)
 
 
 def _departure_page(request, departure):
     as_typed = type(departure).objects.get(pk=departure.pk)
     form = DepartureCorrectionForm(request.POST or None, instance=as_typed)
+
+    def objected(data):
+        return objected_to_departure(departure, data, timezone.localdate())
 
     def done(data, answers):
         why = data.pop("why")
@@ -105,13 +118,14 @@ def _departure_page(request, departure):
         correct_departure(departure, data, why=why, **told)
         return _corrected(request, departure)
 
-    return _through_door(request, departure, form, done)
+    return _through_door(request, departure, form, objected, done)
 
 
-def _through_door(request, fact, form, done):
+def _through_door(request, fact, form, objected, done):
     context = {"fact": fact, "kind": fact._meta.label_lower, "back": address_of(fact)}
+    context["asks"] = True
     return act_page(
-        request, form, "registry/fact_correct.html", context, objected=nothing, done=done
+        request, form, "registry/fact_correct.html", context, objected=objected, done=done
     )
 
 

@@ -149,3 +149,29 @@ def test_a_correction_needs_its_right(client):
     assert client.get(address(make.finding(make.animal()))).status_code == 403
     _, stay = moved()
     assert client.get(address(stay)).status_code == 403
+
+
+def test_what_the_rules_say_is_shown_before_a_move_is_corrected_or_withdrawn(keeper):
+    animal, stay = moved()
+    full = make.enclosure("E3", room_for=0)
+    sent = {"enclosure": full.pk, "day": "2026-03-04", "why": "Misread.", "show": "1"}
+    page = keeper.post(address(stay), sent)
+    assert [o.message for o in page.context["objections"]] == [
+        "E3 has room for 0; 1 would be in it."
+    ]
+    home = Stay.objects.get(animal=animal, enclosure__code="E1").enclosure
+    make.stay(make.animal(taxon=make.taxon("Dendrobates leucomelas")), home, start=make.DAY)
+    page = keeper.post(address(stay, "fact-withdraw"), {"why": "It was D-02.", "show": "1"})
+    assert "could cross" in page.content.decode()
+    stay.refresh_from_db()
+    assert stay.superseded_at is None
+    assert Stay.objects.filter(animal=animal).count() == 2
+
+
+def test_a_time_line_offers_a_correction_only_to_whoever_may_make_it(client):
+    animal = make.animal("D-01", sex="male")
+    make.stay(animal, make.enclosure())
+    client.force_login(make.user(rights=["registry.change_sexfinding"]))
+    text = client.get(reverse("animal-show", args=[animal.pk])).content.decode()
+    assert "registry.sexfinding" in text
+    assert "registry.stay" not in text
