@@ -39,6 +39,7 @@ from .dates import Precision
 from .facts import Fact
 from .parties import Holding, Party, PartyKind
 from .places import Disinfection, Enclosure, ThingsMoved, Unit, UnitRole
+from .reckonings import Reckoning, ReckoningState
 from .stays import Answer, Breach, Lasting, Observation, ObservationKind, Stay
 from .taxa import AnimalClass, Grouping, Locality, LocalityPrecision, Taxon
 
@@ -79,6 +80,8 @@ __all__ = [
     "Party",
     "PartyKind",
     "Precision",
+    "Reckoning",
+    "ReckoningState",
     "Role",
     "Sex",
     "SexFinding",
