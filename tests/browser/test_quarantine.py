@@ -1,0 +1,89 @@
+"""The pages of quarantine, judged by axe and by a phone's width."""
+
+import pytest
+from django.urls import reverse
+
+from quarantine import models as q
+from tests import make
+from tests.browser.conftest import PHONE
+from tests.browser.test_axe import faults
+from tests.quarantine import make as qmake
+
+pytestmark = pytest.mark.browser
+PAGES = [
+    "quarantine:home",
+    "quarantine:batch-show",
+    "quarantine:sample-add",
+    "quarantine:clear",
+    "quarantine:results-list",
+    "quarantine:results-add",
+    "quarantine:exposed-list",
+    "quarantine:audit",
+    "quarantine:trace",
+    "quarantine:protocol-edit",
+    "arrival-add",
+    "arrival-list",
+    "arrival-show",
+    "paper-list",
+]
+OF_A_BATCH = {"batch-show", "sample-add", "clear", "results-add"}
+
+
+@pytest.fixture
+def box(transactional_db):
+    """A batch with samples, a positive and an exposed resident."""
+    room = make.enclosure("Q1", unit=make.unit("Rack Q", role="quarantine"))
+    animals = [qmake.newcomer(f"EA-{n}", room) for n in (1, 2)]
+    isolation = qmake.isolation(animals, name="Box")
+    qmake.result(qmake.sample(animals=animals[:1]), "positive")
+    qmake.sample("faecal", enclosure=room)
+    resident = make.enclosure("E1")
+    qmake.resident("D-01", resident)
+    make.stay(qmake.newcomer("EA-9"), resident, start=qmake.DAY)
+    return isolation
+
+
+def address(name, isolation):
+    """Return where a page is, with something on it."""
+    if name.rpartition(":")[2] in OF_A_BATCH:
+        return reverse(name, args=[isolation.pk])
+    if name == "quarantine:protocol-edit":
+        return reverse(name, args=[isolation.version.protocol_id])
+    if name == "arrival-show":
+        arrival = isolation.members.first().animal.arrivals.get()
+        return reverse(name, args=[arrival.pk])
+    asked = "?animal=EA-9&start=2026-03-01" if name == "quarantine:trace" else ""
+    return reverse(name) + asked
+
+
+@pytest.mark.parametrize("name", PAGES)
+def test_pages_of_quarantine_are_accessible_and_fit_a_phone(opened, box, name):
+    """No fault is found, and nothing is wider than the screen."""
+    page = opened(address(name, box), size=PHONE)
+    assert faults(page) == ""
+    wide = page.evaluate("document.documentElement.scrollWidth")
+    assert wide <= PHONE["width"]
+
+
+def test_an_arrival_is_registered_without_scripts(opened, box):
+    """Form, question with its reason, saved; then the batch's page tells the best release day."""
+    version = q.Protocol.objects.get(name=qmake.CAPTIVE).newest()
+    make.locality("Rio Candelo", make.taxon("Epipedobates anthonyi", grouping="group"))
+    page = opened(reverse("arrival-add"), scripts=False)
+    page.select_option("#id_supplier", index=1)
+    page.select_option("#id_taxon", label="Epipedobates anthonyi")
+    page.fill("#id_count", "0.0.2")
+    page.fill("#id_pattern", "NW-##")
+    page.select_option("#id_version", value=str(version.pk))
+    page.fill("#id_name", "New box")
+    make.enclosure("Q7", unit=make.unit("Rack R", role="quarantine"))
+    page.fill("#id_enclosures", "q7")
+    page.click("main button:has-text('Register')")
+    if page.locator("#reason-all").count():
+        page.fill("#reason-all", "they came together")
+        page.click("main button:has-text('Register')")
+    assert "Best release day" in page.inner_text(".messages")
+    assert {m.animal.code for m in q.Membership.objects.filter(isolation__name="New box")} == {
+        "NW-01",
+        "NW-02",
+    }
