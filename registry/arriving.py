@@ -27,6 +27,7 @@ from .models import (
 )
 from .phrases import in_a_row, written
 from .presence import presences
+from .register_lines import arrival_came
 
 MOST_AT_ONCE = 500
 
@@ -103,6 +104,7 @@ def register_arrival(coming, *, by, at=None):
         _seller_says(one, animal, coming.day, by, moment)
     for paper in coming.papers:
         _paper(paper, arrival, animals, by, moment)
+    arrival_came(arrival)
     return arrival
 
 
@@ -126,6 +128,7 @@ def register_return(animals, day, kind, supplier, holding, *, by, at=None, route
         entered_by=by,
     )
     ArrivalMember.objects.bulk_create(ArrivalMember(arrival=arrival, animal=a) for a in animals)
+    arrival_came(arrival)
     return arrival
 
 

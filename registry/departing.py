@@ -14,6 +14,7 @@ from .objections import collected, settle
 from .phrases import written
 from .placement import end_stay
 from .presence import presences
+from .register_lines import departures_went
 from .standing import held_keys
 
 
@@ -93,6 +94,7 @@ def depart_together(leaving, *, by, reasons=None, cause="", note="", at=None):
     rows = _departures(leaving, told)
     for row in rows:
         _keep_answers(row, found, reasons or {}, by, moment)
+    departures_went(rows)
     end_what_ran(leaving, by, moment)
     return rows
 

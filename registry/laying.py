@@ -13,6 +13,7 @@ from .models import Clutch, Loss, Pairing, Stage, StageCount, Stay
 from .parentage import state_parents
 from .phrases import written
 from .placement import Placement, end_stay, objections, place
+from .register_births import clutch_ended, young_counted, young_lost
 from .trying import undone
 
 ORDER = [stage.value for stage in Stage]
@@ -74,13 +75,16 @@ def _link_pairing(clutch):
         clutch.save(update_fields=["pairing"])
 
 
+@transaction.atomic
 def count_stage(clutch, stage, day, count, by, at=None):
     """Enter how many of a clutch had reached a stage by a day; None where nobody counted."""
     moment = at or timezone.now()
     refuse_count(clutch, stage, day, count, moment)
-    return StageCount.objects.create(
+    counted = StageCount.objects.create(
         clutch=clutch, stage=stage, day=day, count=count, entered_at=moment, entered_by=by
     )
+    young_counted(counted)
+    return counted
 
 
 def _refuse_day(clutch, day, moment):
@@ -107,11 +111,12 @@ def refuse_count(clutch, stage, day, count, moment, instead_of=None):
 MEND = "One of the two is wrong; correct the earlier count, or this one."
 
 
+@transaction.atomic
 def lose(clutch, count, reason, day, by, left=False, at=None):
     """Enter that some of a clutch were lost, or left alive as eggs or larvae, with the reason."""
     moment = at or timezone.now()
     refuse_loss(clutch, count, day, moment)
-    return Loss.objects.create(
+    loss = Loss.objects.create(
         clutch=clutch,
         count=count,
         reason=reason,
@@ -120,6 +125,8 @@ def lose(clutch, count, reason, day, by, left=False, at=None):
         entered_at=moment,
         entered_by=by,
     )
+    young_lost(loss)
+    return loss
 
 
 def refuse_loss(clutch, count, day, moment, instead_of=None):
@@ -141,12 +148,14 @@ def remaining(clutch):
     return max(most - lost - clutch.young.count(), 0)
 
 
+@transaction.atomic
 def end_clutch(clutch, day, by, at=None):
     """Enter that nothing of a clutch is left where it stood."""
     moment = at or timezone.now()
     _refuse_day(clutch, day, moment)
     for stay in Stay.objects.current().running(day).filter(clutch=clutch):
         end_stay(stay, day, by, moment, f"Nothing was left of {clutch}.")
+    clutch_ended(clutch, day, by=by, at=moment)
 
 
 def next_code():

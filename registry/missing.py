@@ -8,6 +8,7 @@ from django.utils import timezone
 from .lifetime import NotOnThatDay, refuse_ahead, refuse_away
 from .models import Animal, Missing, Outing
 from .phrases import written
+from .register_lines import animal_found, animal_missed
 
 COUNTS_AS_DEAD = timedelta(days=7)
 
@@ -40,9 +41,12 @@ def miss(animal, day, by, at=None):
     refuse_away(animal, day)
     if running := missing_now(animal):
         raise AlreadyMissing(running)
-    return Missing.objects.create(animal=animal, day=day, entered_at=moment, entered_by=by)
+    missing = Missing.objects.create(animal=animal, day=day, entered_at=moment, entered_by=by)
+    animal_missed(missing)
+    return missing
 
 
+@transaction.atomic
 def find_again(missing, day, enclosure, by, at=None):
     """Enter that an animal was found again, and where."""
     moment = at or timezone.now()
@@ -51,6 +55,7 @@ def find_again(missing, day, enclosure, by, at=None):
         raise NotOnThatDay(f"It was not found on {written(missing.day)}; found is on or after it.")
     missing.found_on, missing.found_at, missing.found_in = day, moment, enclosure
     missing.save(update_fields=["found_on", "found_at", "found_in"])
+    animal_found(missing, by)
     return missing
 
 

@@ -16,6 +16,7 @@ from .models import Animal, Clutch, Enclosure, Locality
 from .models.dates import earliest, latest
 from .phrases import written
 from .placement import Placement, objections, place
+from .register_births import young_taken_out
 from .trying import undone
 
 MOST_AT_ONCE = 500
@@ -45,6 +46,7 @@ def take_out(separation, *, by, reasons=None, breach=None, at=None):
     moment = at or timezone.now()
     placement = _placement(separation, moment)
     place(placement, by=by, reasons=reasons, breach=breach, at=moment)
+    young_taken_out(separation, placement.animals, by=by, at=moment)
     return placement.animals
 
 

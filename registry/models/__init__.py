@@ -39,7 +39,9 @@ from .dates import Precision
 from .facts import Fact
 from .parties import Holding, Party, PartyKind
 from .places import Disinfection, Enclosure, ThingsMoved, Unit, UnitRole
+from .proofs import Proof
 from .reckonings import Reckoning, ReckoningState
+from .register import LineKind, RegisterLine, WrittenForGood
 from .stays import Answer, Breach, Lasting, Observation, ObservationKind, Stay
 from .taxa import AnimalClass, Grouping, Locality, LocalityPrecision, Taxon
 
@@ -65,6 +67,7 @@ __all__ = [
     "Grouping",
     "Holding",
     "Lasting",
+    "LineKind",
     "Locality",
     "LocalityPrecision",
     "Loss",
@@ -80,8 +83,10 @@ __all__ = [
     "Party",
     "PartyKind",
     "Precision",
+    "Proof",
     "Reckoning",
     "ReckoningState",
+    "RegisterLine",
     "Role",
     "Sex",
     "SexFinding",
@@ -95,5 +100,6 @@ __all__ = [
     "ThingsMoved",
     "Unit",
     "UnitRole",
+    "WrittenForGood",
     "conclude",
 ]

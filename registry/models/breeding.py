@@ -127,6 +127,8 @@ class StageCount(Fact):
     day = models.DateField()
     count = models.PositiveIntegerField(null=True, blank=True)
 
+    told_to = "registry.register_births.count_corrected"
+
     class Meta(Fact.Meta):
         ordering = ["day", "pk"]
 
@@ -142,6 +144,8 @@ class Loss(Fact):
     count = models.PositiveIntegerField()
     reason = models.CharField(max_length=200)
     left = models.BooleanField("left alive (given, sold as eggs or larvae)", default=False)
+
+    told_to = "registry.register_births.loss_corrected"
 
     class Meta(Fact.Meta):
         ordering = ["day", "pk"]

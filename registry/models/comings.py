@@ -40,6 +40,7 @@ class Arrival(Fact):
 
     carried = ("members",)
     followed = ("papers",)
+    told_to = "registry.register_lines.arrival_corrected"
 
     class Meta(Fact.Meta):
         ordering = ["-day", "-pk"]
@@ -90,6 +91,8 @@ class Departure(Fact):
     held = models.BooleanField("was held on leaving", default=False)
     note = models.TextField(blank=True, max_length=4000)
 
+    told_to = "registry.register_lines.departure_corrected"
+
     class Meta(Fact.Meta):
         ordering = ["-day", "-pk"]
         permissions = [("register_departure", "Can register a departure")]
@@ -129,6 +132,8 @@ class Missing(Fact):
     found_on = models.DateField(null=True, blank=True)
     found_at = models.DateTimeField("found entered at", null=True, blank=True, editable=False)
     found_in = models.ForeignKey(Enclosure, models.PROTECT, null=True, blank=True, related_name="+")
+
+    told_to = "registry.register_lines.missing_corrected"
 
     class Meta(Fact.Meta):
         ordering = ["-day"]

@@ -6,6 +6,7 @@ from django.conf import settings
 from django.db import models, transaction
 from django.db.models import Q
 from django.utils import timezone
+from django.utils.module_loading import import_string
 
 
 def end_of(day):
@@ -49,6 +50,7 @@ class Fact(models.Model):
 
     carried = ()  # related names whose rows a correction copies
     followed = ()  # related names whose rows point at the newest entry
+    told_to = ""  # whoever is told `(old, new)` of a correction, in the same transaction
 
     objects = FactQuerySet.as_manager()
 
@@ -112,6 +114,8 @@ def _replace(old, by, why, at, changes):
             setattr(new, name, value)
         new.save(force_insert=True)
         _bring_along(old, new)
+        if new.told_to:
+            import_string(new.told_to)(old, new)
         return new
 
 

@@ -1,0 +1,84 @@
+"""Where animals come from and where they were kept, as papers and the register print it."""
+
+from .models import ArrivalMember, Holding, PaperKind, PartyKind, SourceCode, Stay
+
+BRED = {SourceCode.CAPTIVE_BRED, SourceCode.CAPTIVE_BORN, SourceCode.REGISTERED}
+BREEDERS = {PartyKind.KEEPER, PartyKind.INSTITUTION}
+
+
+def country_of(animal, arrival):
+    """Return the country of origin, "" where the register does not know it.
+
+    Bred animals originate where they were bred, all others where they or their founders were
+    taken. Of animals bred elsewhere the register knows it only where they came from a breeder.
+    """
+    if animal.clutch_id:
+        return _bred_here(animal)
+    if animal.source_code in BRED:
+        return _bred_at(arrival or arrival_of(animal))
+    return collected_in(animal.locality)
+
+
+def _bred_here(animal):
+    return animal.clutch.enclosure.unit.holding.party.country
+
+
+def _bred_at(arrival):
+    if arrival is None or arrival.supplier is None or arrival.supplier.kind not in BREEDERS:
+        return ""
+    return arrival.supplier.country or arrival.country
+
+
+def collected_in(locality):
+    """Return the country of a collecting place, or the countries of the parts of a mixed one."""
+    if locality is None:
+        return ""
+    return ", ".join(sorted({place.country for place in locality.sites()} - {""}))
+
+
+def arrival_of(animal):
+    """Return the arrival by which an animal first came, or None."""
+    member = members_of([animal]).first()
+    return member.arrival if member else None
+
+
+def members_of(animals):
+    """Return the arrivals of some animals that stand, the first first, with their suppliers."""
+    rows = ArrivalMember.objects.filter(
+        animal__in=animals, arrival__void=False, arrival__superseded_at__isnull=True
+    )
+    return rows.select_related("arrival__supplier", "arrival__holding").order_by(
+        "arrival__day", "arrival_id"
+    )
+
+
+def permits_of(arrival):
+    """Return the numbers of the import permits that came with an arrival."""
+    papers = arrival.papers.current().filter(kind=PaperKind.PERMIT).exclude(number="")
+    return ", ".join(papers.order_by("pk").values_list("number", flat=True))
+
+
+def holdings_on(animals, day):
+    """Return the holding each animal was at on a day, by key: where it stayed, or came to."""
+    keys = [a.pk for a in animals]
+    found = {m.animal_id: m.arrival.holding for m in members_of(keys).filter(arrival__day__lte=day)}
+    stays = Stay.objects.current().filter(animal__in=keys, start__lte=day).order_by("start", "pk")
+    for stay in stays.select_related("enclosure__unit__holding"):
+        found[stay.animal_id] = stay.enclosure.unit.holding
+    for animal in animals:
+        if animal.pk not in found:
+            found[animal.pk] = _born_at(animal)
+    return found
+
+
+def _born_at(animal):
+    if animal.clutch_id:
+        return animal.clutch.enclosure.unit.holding
+    return Holding.objects.order_by("pk").first()
+
+
+def holding_of_clutch(clutch, day):
+    """Return the holding a clutch was at on a day, else the one in which it was found."""
+    stays = Stay.objects.current().filter(clutch=clutch, start__lte=day)
+    last = stays.select_related("enclosure__unit__holding").order_by("-start", "-pk").first()
+    return (last or clutch).enclosure.unit.holding
