@@ -133,6 +133,7 @@ urlpatterns = [
     path("papers/add/", papers.paper_add, name="paper-add"),
     path("papers/<int:pk>/", papers.paper_show, name="paper-show"),
     path("papers/<int:pk>/file/", papers.paper_file, name="paper-file"),
+    path("papers/", include("registry.paper_urls")),
     path("arrivals/", include("quarantine.arrival_urls")),
     path("quarantine/", include("quarantine.urls")),
     path("pieces/", components.components_show, name="components"),

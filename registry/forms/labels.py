@@ -1,0 +1,53 @@
+"""Which labels are printed, and on which sheet."""
+
+from django import forms
+
+from ..labels import MOST, SHEETS
+from ..models import Enclosure, Unit
+from .codes import CodesField
+
+
+class LabelForm(forms.Form):
+    """Enclosures by code, or all of some units; the sheet, and the first free label on it."""
+
+    enclosures = CodesField(
+        Enclosure.objects.select_related("unit__holding"),
+        required=False,
+        label="Enclosures, cups, travel boxes",
+        help_text="Codes, with commas between.",
+    )
+    units = forms.ModelMultipleChoiceField(
+        Unit.objects.all(), required=False, label="and all in", widget=forms.CheckboxSelectMultiple
+    )
+    sheet = forms.ChoiceField(choices=[(key, sheet.name) for key, sheet in SHEETS.items()])
+    start = forms.IntegerField(
+        min_value=1,
+        initial=1,
+        label="First free label",
+        help_text="On a sheet already used: counted row by row from the top left.",
+    )
+    copies = forms.IntegerField(min_value=1, max_value=10, initial=1, label="Of each")
+
+    def clean(self):
+        """Refuse no labels, too many, and a start beyond the sheet."""
+        data = super().clean()
+        sheet = SHEETS.get(data.get("sheet"))
+        if sheet and data.get("start", 1) > sheet.count:
+            self.add_error("start", f"There are {sheet.count} labels on that sheet.")
+        count = len(self.chosen()) * (data.get("copies") or 1)
+        if not count and not self.errors:
+            self.add_error("enclosures", "Name an enclosure, or choose a unit.")
+        if count > MOST:
+            self.add_error("enclosures", f"{count} labels; print at most {MOST} at once.")
+        return data
+
+    def chosen(self):
+        """Return the enclosures: those named, then all in use of the units, none twice."""
+        named = list(self.cleaned_data.get("enclosures") or ())
+        rows = Enclosure.objects.filter(unit__in=self.cleaned_data.get("units") or ())
+        rows = rows.filter(retired_on__isnull=True).select_related("unit__holding")
+        return list({e.pk: e for e in [*named, *rows.order_by("unit__name", "code")]}.values())
+
+    def wanted(self):
+        """Return the enclosures as often as they are wanted."""
+        return [e for e in self.chosen() for _ in range(self.cleaned_data["copies"])]

@@ -1,0 +1,25 @@
+"""For whom a proof of origin is issued, and for which animals."""
+
+from django import forms
+
+from ..models import Party
+from .codes import animals_field
+
+
+class ProofForm(forms.Form):
+    """The animals, the receiver, and whether each has a paper of its own."""
+
+    animals = animals_field()
+    receiver = forms.ModelChoiceField(
+        Party.objects.all(),
+        required=False,
+        empty_label="nobody named",
+        label="Issued for",
+        help_text="Who receives the animals, if that is settled.",
+    )
+    papers = forms.ChoiceField(
+        choices=[("each", "one proof for each animal"), ("one", "one proof that lists them all")],
+        widget=forms.RadioSelect,
+        initial="each",
+        label="How many",
+    )
