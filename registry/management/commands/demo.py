@@ -76,9 +76,7 @@ def prepare(out):
             "There are accounts here but no animals, so this looks like your own register: "
             "set KINWARD_DATA to another folder to see the demo."
         )
-    out.write(
-        "Loading the demo collection: two years of a keeper's entries, in about half a minute."
-    )
+    out.write("Loading the demo collection: years of a keeper's entries, in about half a minute.")
     out.flush()
     load()
 
