@@ -32,7 +32,7 @@ def act_page(request, form, context, *, act, done, trial=None, template=ACT):
             )
             if not delays or request.POST.get("seen") == seal_of(delays):
                 return done(act(form.cleaned_data, answers))
-            met = {"delays": delays, "seen": seal_of(delays)}
+            met = {"delays": delays, "seen": seal_of(delays), "answers": answers}
         except REFUSALS as problem:
             met = told(form, problem, answers)
     return render(request, template, context | {"form": form} | met)

@@ -84,9 +84,8 @@ def stock_clear(request):
     }
 
     def act(data, answers):
-        animals = list(data["animals"])
         told = {"by": request.user, "grounds": data["grounds"]}
-        return clearing.clear_opening_stock(animals, data["day"], **told)
+        return clearing.clear_opening_stock(list(data["animals"]), data["day"], **told)
 
     def done(clearance):
         messages.success(request, f"{clearance.animals.count()} animals are cleared.")

@@ -82,14 +82,9 @@ def results_add(request, pk):
         sample.words = words(sample)
     form = AwaitedForm(request.POST or None, samples=samples, initial={"day": timezone.localdate()})
     page = reverse("quarantine:batch-show", args=[isolation.pk])
-    context = {
-        "title": f"Results for {isolation}",
-        "lead": "" if samples else "No sample of this batch waits for a result.",
-        "caution": DEFERRED,
-        "button": "Save the results",
-        "back": page,
-        "back_label": str(isolation),
-    }
+    context = {"title": f"Results for {isolation}", "caution": DEFERRED, "back": page}
+    context |= {"button": "Save the results", "back_label": str(isolation)}
+    context["lead"] = "" if samples else "No sample of this batch waits for a result."
 
     @transaction.atomic
     def act(data, answers):

@@ -3,7 +3,6 @@
 import pytest
 from django.urls import reverse
 
-from quarantine import models as q
 from tests import make
 from tests.browser.conftest import PHONE
 from tests.browser.test_axe import faults
@@ -65,25 +64,20 @@ def test_pages_of_quarantine_are_accessible_and_fit_a_phone(opened, box, name):
     assert wide <= PHONE["width"]
 
 
-def test_an_arrival_is_registered_without_scripts(opened, box):
-    """Form, question with its reason, saved; then the batch's page tells the best release day."""
-    version = q.Protocol.objects.get(name=qmake.CAPTIVE).newest()
+def test_an_arrival_joins_a_batch_without_scripts(opened, box):
+    """The question with its reason, then what it delays, then it is saved."""
     make.locality("Rio Candelo", make.taxon("Epipedobates anthonyi", grouping="group"))
     page = opened(reverse("arrival-add"), scripts=False)
     page.select_option("#id_supplier", index=1)
     page.select_option("#id_taxon", label="Epipedobates anthonyi")
     page.fill("#id_count", "0.0.2")
     page.fill("#id_pattern", "NW-##")
-    page.select_option("#id_version", value=str(version.pk))
-    page.fill("#id_name", "New box")
-    make.enclosure("Q7", unit=make.unit("Rack R", role="quarantine"))
-    page.fill("#id_enclosures", "q7")
+    page.select_option("#id_batch", value=str(box.pk))
+    page.fill("#id_enclosures", "q1")
     page.click("main button:has-text('Register')")
-    if page.locator("#reason-all").count():
-        page.fill("#reason-all", "they came together")
-        page.click("main button:has-text('Register')")
-    assert "Best release day" in page.inner_text(".messages")
-    assert {m.animal.code for m in q.Membership.objects.filter(isolation__name="New box")} == {
-        "NW-01",
-        "NW-02",
-    }
+    page.fill("#reason-all", "they came together")
+    page.click("main button:has-text('Register')")
+    assert "Box is delayed" in (page.inner_text("#before"))
+    page.click("main button:has-text('Register all the same')")
+    assert "registered and held" in page.inner_text(".messages")
+    assert {m.animal.code for m in box.members.all()} == {"EA-1", "EA-2", "NW-01", "NW-02"}
