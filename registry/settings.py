@@ -198,7 +198,17 @@ DATA_UPLOAD_MAX_MEMORY_SIZE = 5 * 1024 * 1024
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 20_000
 FILE_UPLOAD_PERMISSIONS = 0o640
 
-TASKS = {"default": {"BACKEND": "django.tasks.backends.immediate.ImmediateBackend"}}
+# Long work is done while its asker waits, or by `manage.py db_worker` in its turn.
+TASK_BACKENDS = {
+    "immediate": "django.tasks.backends.immediate.ImmediateBackend",
+    "database": "django_tasks_db.DatabaseBackend",
+}
+TASKS_DONE = os.environ.get("KINWARD_TASKS", "immediate").strip().lower()
+if TASKS_DONE not in TASK_BACKENDS:
+    raise ImproperlyConfigured("KINWARD_TASKS is immediate or database.")
+TASKS = {"default": {"BACKEND": TASK_BACKENDS[TASKS_DONE]}}
+if TASKS_DONE == "database":
+    INSTALLED_APPS.append("django_tasks_db")
 
 # A page loads nothing from elsewhere and runs no script written into it.
 SECURE_CSP = {

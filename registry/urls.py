@@ -135,6 +135,7 @@ urlpatterns = [
     path("papers/<int:pk>/file/", papers.paper_file, name="paper-file"),
     path("papers/", include("registry.paper_urls")),
     path("arrivals/", include("quarantine.arrival_urls")),
+    path("lines/", include("registry.line_urls")),
     path("quarantine/", include("quarantine.urls")),
     path("pieces/", components.components_show, name="components"),
     path("admin/", admin.site.urls),

@@ -1,0 +1,17 @@
+"""What the list of lines is narrowed by."""
+
+from django import forms
+
+from ..models import Taxon
+
+
+class LineFilter(forms.Form):
+    """Lines of one taxon, or only those that are dying."""
+
+    taxon = forms.ModelChoiceField(Taxon.objects.all(), required=False, empty_label="any")
+    dying = forms.BooleanField(required=False, label="Only those dying out")
+
+    def asked(self):
+        """Return what was asked for; what cannot be read asks for nothing."""
+        self.is_valid()
+        return self.cleaned_data.get("taxon"), bool(self.cleaned_data.get("dying"))
