@@ -24,6 +24,11 @@ from tests import make
 ROOT = Path(__file__).parent.parent.parent
 
 
+def stoppable():
+    """Heed Ctrl+C even where the tests themselves run in the background, which ignores it."""
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
+
+
 @contextmanager
 def running(data, *arguments):
     """Run the command on a folder of its own; it is stopped as a keeper stops it."""
@@ -33,12 +38,13 @@ def running(data, *arguments):
         env={**os.environ, "KINWARD_DATA": str(data), "DATABASE_URL": "sqlite://"},
         stdout=subprocess.PIPE,
         text=True,
+        preexec_fn=stoppable,
     )
     try:
         yield process
     finally:
         process.send_signal(signal.SIGINT)
-        process.communicate(timeout=20)
+        process.communicate(timeout=60)
 
 
 def told(process, wanted):
