@@ -8,11 +8,12 @@ from .breaches import open_breaches
 from .conflicts import conflicts
 from .everywhere import standing_everywhere
 from .herd import possible_parents
-from .models import Stay
+from .models import Answer, Stay
 from .objections import NOTE
 from .phrases import in_a_row, written
 from .today import Section, Task
 
+LEAVING = "young_leave_their_parents"  # these have a section of their own
 AHEAD = timedelta(days=14)  # how long before it must leave a young one is told of
 
 
@@ -26,7 +27,7 @@ def objections_standing(on, user):
             late=one.objection.is_stop,
         )
         for one in standing_everywhere(on)
-        if one.objection.level != NOTE and one.answer is None
+        if one.objection.level != NOTE and one.answer is None and one.objection.rule != LEAVING
     ]
     return Section(
         title="Objections standing",
@@ -53,18 +54,34 @@ def young_to_move(on, user):
 
 
 def _due(on):
-    """Yield `(day, young, its parents there, enclosure)` for those due within some days."""
+    """Yield `(day, young, its parents there, enclosure)` for those due within some days.
+
+    Young for whose staying somebody gave a reason are left out.
+    """
     stays = Stay.objects.current().running(on).filter(animal__isnull=False)
     rows = list(stays.select_related("animal__taxon", "enclosure"))
     there = {s.animal_id: s for s in rows}
     grown = [s.animal for s in rows if (day := s.animal.must_leave_parents()) and day <= on + AHEAD]
+    excused = _excused(grown)
     for young, keys in possible_parents(grown).items():
         stay = there[young]
+        if young in excused:
+            continue
         parents = [there[k].animal for k in keys if k in there]
         parents = [p for p in parents if there[p.pk].enclosure_id == stay.enclosure_id]
         if parents:
             due = stay.animal.must_leave_parents()
             yield due, stay.animal, sorted(parents, key=str), stay.enclosure
+
+
+def _excused(young):
+    """Return the keys of the young that a kept reason lets stay where they are."""
+    rows = Answer.objects.filter(rule=LEAVING, stay__end__isnull=True, stay__void=False)
+    told = rows.values_list("stay__enclosure", "message")
+    names = {(enclosure, message.partition(" should have left ")[0]) for enclosure, message in told}
+    stays = Stay.objects.current().filter(animal__in=young, end__isnull=True)
+    rows = stays.values_list("animal", "enclosure", "animal__code")
+    return {key for key, enclosure, code in rows if (enclosure, code) in names}
 
 
 def breaches_open(on, user):

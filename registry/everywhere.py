@@ -42,7 +42,11 @@ def standing_everywhere(on):
 def _stays(on):
     rows = Stay.objects.current().exclude(end__lt=on)
     return rows.select_related(
-        "enclosure__unit", "animal__taxon", "animal__locality", "clutch__taxon"
+        "enclosure__unit",
+        "animal__taxon",
+        "animal__locality",
+        "animal__source_group",
+        "clutch__taxon",
     ).order_by("start", "pk")
 
 

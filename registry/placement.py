@@ -60,7 +60,7 @@ class Placement:
         moved, clutches = {a.pk for a in self.animals}, {c.pk for c in self.clutches}
         rows = Stay.objects.current().filter(enclosure=self.enclosure)
         rows = rows.exclude(end__lt=self.day).select_related(
-            "animal__taxon", "animal__locality", "clutch__taxon"
+            "animal__taxon", "animal__locality", "animal__source_group", "clutch__taxon"
         )
         return [s for s in rows if s.animal_id not in moved and s.clutch_id not in clutches]
 

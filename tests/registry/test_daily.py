@@ -119,3 +119,20 @@ def test_conflicts_are_told_of():
     assert texts(conflicts_listed(DAY, None)) == [
         "A was found male (heard calling, 1 Jan 2020) and female (laid eggs, 2 Mar 2026)."
     ]
+
+
+def test_young_that_stay_for_a_written_reason_are_not_asked_for_again():
+    parent, tank = make.animal("M", sex="male"), make.enclosure("E10")
+    clutch = make.clutch(found_on=DAY - 300 * ONE)
+    make.parent(clutch, "sire", parent)
+    young = make.young(clutch, "P", days=100)
+    stay = make.stay(parent, tank)
+    make.stay(young, tank, start=young.separated_on)
+    assert texts(young_to_move(DAY, None)) == ["P leaves M in E10"]
+    assert texts(objections_standing(DAY, None)) == []
+    (told,) = [s for s in standing_in(tank, DAY) if s.objection.rule == "young_leave_their_parents"]
+    Answer.objects.create(
+        stay=stay, rule=told.objection.rule, message=told.objection.message, reason="It is weak.",
+        entered_at=timezone.now(), entered_by=make.user(),
+    )  # fmt: skip
+    assert texts(young_to_move(DAY, None)) == []
