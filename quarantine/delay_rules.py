@@ -10,13 +10,13 @@ from . import facts as f
 from .changes import delay
 from .dossier import dossiers
 from .evidence import Death, Meeting, UnitArrival
-from .ledger import ledger, named, who
+from .ledger import ledger, named
 from .ledger_rows import isolation_pk
 from .models import Scope
+from .outcome import the_book, with_movers
 from .phrases import plural
-from .rules import the_book
 from .shelf import of_one_proposal
-from .standing import moved, newly_held, proposed, standings
+from .standing import moved, newly_held, standings
 from .wards import open_on
 
 
@@ -26,16 +26,10 @@ def no_move_delays_a_batch_unseen(proposal):
     if proposal.enclosure is None or not (proposal.animals or proposal.clutches):
         return
     before = the_book(proposal).standings
-    after = proposed(before, _stays(proposal))
+    after = with_movers(proposal)
     yield from _held_after(before, after, proposal)
     met = _met_after(before, after, proposal.day)
     yield from _delayed(proposal.day, met, _come_into_unit(proposal))
-
-
-def _stays(proposal):
-    place = {"enclosure": proposal.enclosure.code, "start": proposal.day, "end": proposal.until}
-    movers = (*proposal.animals, *proposal.clutches)
-    return [f.Stay(who=who(one), **place) for one in movers]
 
 
 def _held_after(before, after, proposal):

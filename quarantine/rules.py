@@ -1,7 +1,5 @@
 """Quarantine's rules on who may meet whom; each is the sentence that holds."""
 
-from datetime import date
-
 from registry.models import Animal, DepartureKind, Stay, UnitRole
 from registry.objections import ask, stop
 from registry.phrases import in_a_row, written
@@ -9,83 +7,65 @@ from registry.phrases import in_a_row, written
 from .changed import changes_of
 from .held import CLEARED, NEVER, standings, standings_in
 from .ledger import ledger, named, who
+from .outcome import (
+    animals_named,
+    concerned,
+    days_between,
+    held_by_it,
+    movers,
+    the_book,
+    without_movers,
+)
 from .shelf import of_one_proposal
 
-FAR = date(9000, 1, 1)  # past every day on record
 UNASKED = {DepartureKind.DEATH, DepartureKind.ESCAPE}  # nobody decides these
 
 
 @of_one_proposal
 def newcomers_are_cleared(proposal):
     """Only cleared animals live together, or held ones of one batch, on every day of it."""
-    book, mixed = the_book(proposal), set()
-    for company, groups in _day_by_day(proposal, book):
-        fresh = groups.keys() - mixed
-        if mixed and fresh:
-            message = _later_words(mixed & {*_movers(proposal)} or mixed, fresh, company.day)
-        elif fresh and len(set(groups.values())) > 1:
-            message = _company_words(book, groups, company.day)
-        else:
-            continue
-        yield stop(message, *_animals(groups), day=company.day)
-        mixed |= groups.keys() if _movers(proposal) else set()
+    told = set()
+    for company, groups in _day_by_day(proposal):
+        if len(set(groups.values())) > 1 and groups.keys() - told:
+            message = _company_words(the_book(proposal), groups, company.day)
+            yield stop(message, *_animals(groups), day=company.day)
+            told |= groups.keys() if movers(proposal) else set()
+    yield from _held_by_it(proposal, {who(one) for one in told})
 
 
-def _day_by_day(proposal, book):
+def _day_by_day(proposal):
     """Yield who is together, each with the batch it is held in, on each day that may differ."""
     planned = {company.day: company for company in proposal.companies}
-    for day in sorted({*planned, *_days_between(proposal, book)}):
+    for day in sorted({*planned, *days_between(proposal)}):
         if company := planned.get(day):
-            changed = _changed(proposal, book, company)
+            changed = _changed(proposal, company)
         else:
             company = proposal.company_on(day)
-        yield company, _groups(book, company, changed)
+        yield company, _groups(without_movers(proposal), company, changed)
 
 
-def _days_between(proposal, book):
-    """Return the days of a move on which something is on record that may hold or clear somebody.
-
-    A move entered late, or planned, may run over days on which somebody there became held.
-    """
-    if proposal.enclosure is None or not _movers(proposal):
-        return []
-    until = (proposal.until or FAR).toordinal()
-    days = (d for d in book.standings.agenda.days if proposal.day.toordinal() < d < until)
-    return [date.fromordinal(d) for d in days]
-
-
-def the_book(proposal):
-    """Return the facts about everyone in the proposal on all its days, fetched once."""
-    return proposal.herd.once(("book", proposal.day, proposal.enclosure), lambda: _fetch(proposal))
+def _held_by_it(proposal, told):
+    """Yield who would meet one that is held only once the move is made."""
+    alike = {}
+    for one in held_by_it(proposal):
+        if not {one.who, one.reason.source} <= told:
+            alike.setdefault((one.since, one.reason.source), []).append(one.who)
+    for (since, source), whos in alike.items():
+        names, day = in_a_row(named(one) for one in whos), written(since)
+        text = f"{named(source)} would be held by {day}, when {names} would be with it."
+        yield stop(text, *animals_named(proposal, (source, *whos)), day=since)
 
 
-def _fetch(proposal):
-    animals = {a for c in proposal.companies for a in c.animals} | _concerned(proposal)
-    clutches = {c for company in proposal.companies for c in company.clutches}
-    days = [c.day for c in proposal.companies] or [proposal.day]
-    places = [proposal.enclosure] if proposal.enclosure else []
-    known = {"clutches": clutches | set(proposal.clutches), "enclosures": places}
-    last = FAR if places and _movers(proposal) else max(days)
-    return ledger(animals, last, since=min(days), **known)
-
-
-def _concerned(proposal):
-    """Return whom the facts are fetched for: for a pair, the whole herd it is one of many in."""
-    if proposal.enclosure is None:
-        return {*proposal.animals, *proposal.herd.animals.values()}
-    return set(proposal.animals)
-
-
-def _groups(book, company, changed):
+def _groups(standings_, company, changed):
     """Return the batch each one is held in, "" for the cleared; those not here are left out."""
     everyone = (*company.animals, *company.clutches)
-    found = {one: book.standings.on(who(one), company.day) for one in everyone}
+    found = {one: standings_.on(who(one), company.day) for one in everyone}
     return {one: _group(one, found[one], changed) for one in everyone if found[one]}
 
 
-def _changed(proposal, book, company):
+def _changed(proposal, company):
     """Return what speaks against the clearances of all concerned, asked once for all of them."""
-    asked = {*company.animals, *_concerned(proposal)}
+    asked, book = {*company.animals, *concerned(proposal)}, the_book(proposal)
     key = ("changed", company.day, frozenset(a.pk for a in asked))
     return proposal.herd.once(
         key, lambda: changes_of(_cleared(asked, book, company.day), company.day)
@@ -107,13 +87,6 @@ def _group(one, standing, changed):
 
 def _animals(everyone):
     return [one for one in everyone if isinstance(one, Animal)]
-
-
-def _later_words(movers, fresh, day):
-    """Say who would be with those moved later on, once these met somebody they may not meet."""
-    names = in_a_row(sorted(named(who(one)) for one in fresh))
-    others = in_a_row(sorted(named(who(one)) for one in movers))
-    return f"{names} would be with {others} on {written(day)}, after that."
 
 
 def _company_words(book, groups, day):
@@ -156,8 +129,8 @@ def enclosures_are_disinfected(proposal):
     if proposal.enclosure is None or not (proposal.animals or proposal.clutches):
         return
     book = the_book(proposal)
-    movers = {one: book.standings.on(who(one), proposal.day) for one in _movers(proposal)}
-    groups = {_own_group(one, standing) for one, standing in movers.items()}
+    own = {one: book.standings.on(who(one), proposal.day) for one in movers(proposal)}
+    groups = {_own_group(one, standing) for one, standing in own.items()}
     there = {who(one) for one in (*proposal.companies[0].animals, *proposal.companies[0].clutches)}
     left = book.standings.left_dirty(proposal.enclosure.code, proposal.day)
     dirty = sorted({w for w, batch in left if w not in there and groups != {batch}})
@@ -169,10 +142,6 @@ def enclosures_are_disinfected(proposal):
             f"which has not been disinfected since."
         )
         yield stop(text, *proposal.animals, day=proposal.day)
-
-
-def _movers(proposal):
-    return (*proposal.animals, *proposal.clutches)
 
 
 def _own_group(one, standing):

@@ -124,7 +124,7 @@ def standings(facts, persistence=PERSISTENCE):
 
 
 def proposed(before, stays):
-    """The standings as they would be with these stays; each ends the mover's running stay.
+    """The standings as they would be with these stays, each in place of what its mover did then.
 
     Only the days from the first change on are gone over again.
 

@@ -186,7 +186,7 @@ class Whereabouts:
         yield from (trail for trail in self.trails_in(source, day) if trail.by < day)
 
     def with_stays(self, stays):
-        """The same with proposed stays; each ends the running visit of the one that moves."""
+        """The same with proposed stays, each in place of what its mover did in those days."""
         other = Whereabouts(self.persistence)
         other.__dict__.update(self.__dict__)
         other.stays_of = dict(self.stays_of)
@@ -197,12 +197,10 @@ class Whereabouts:
 
     def _take_in(self, stay):
         leaves = self.leaves.get(stay.who, ())
-        new = _clipped(stay, leaves)
-        going = {FOREVER, *(leave.day for leave in leaves)}
-        self.stays_of[stay.who] = [
-            _ended(old, new.start) if old.end in going and _covers(old, new) else old
-            for old in self.stays_of.get(stay.who, ())
-        ] + [new]
+        olds, new = self.stays_of.get(stay.who, ()), _clipped(stay, leaves)
+        if new.end == FOREVER:
+            new = _ended(new, next((old.end for old in olds if _covers(old, new)), FOREVER))
+        self.stays_of[stay.who] = [part for old in olds for part in _cut(old, new)] + [new]
         before = self.visits_of.get(stay.who, ())
         self.visits_of[stay.who] = _joined(self.stays_of[stay.who], leaves)
         for enclosure in {v.enclosure for v in (*before, new)}:
@@ -288,6 +286,14 @@ def _clipped(stay, leaves):
 
 def _ended(visit, day):
     return visit._replace(end=day, last=max(visit.start, day - 1))
+
+
+def _cut(visit, new):
+    """What is left of a stay where another takes its place: up to it, and from its end on."""
+    if not _covers(visit, new):
+        return [visit]
+    rest = [visit._replace(start=new.end)] if new.end < visit.end else []
+    return [_ended(visit, new.start), *rest]
 
 
 def _covers(visit, other):

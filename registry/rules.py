@@ -11,7 +11,14 @@ from .presence import presences
 
 
 def animals_are_alive_and_here(proposal):
-    """Only an animal that has come or was born, and has not died or left, can be moved."""
+    """Only an animal that has come or was born, and has not died or left, can be moved.
+
+    Nor is a clutch anywhere before it was found.
+    """
+    for clutch in proposal.clutches:
+        if proposal.day < clutch.found_on:
+            found = f"{clutch} was found only on {written(clutch.found_on)}."
+            yield impossible(found, clutch, day=proposal.day)
     for animal in proposal.animals:
         presence = proposal.herd.once("presence", lambda: presences(proposal.herd.animals))
         if problem := presence[animal.pk].problem(proposal.day, proposal.until):

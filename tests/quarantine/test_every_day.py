@@ -9,7 +9,7 @@ from registry import models as m
 from registry.amending import correct_move
 from registry.lifetime import NotOnThatDay
 from registry.objections import Stopped
-from registry.placement import Happened, Placement, place
+from registry.placement import Happened, Placement, objections, place
 from tests import make
 from tests.quarantine import make as qmake
 
@@ -57,12 +57,12 @@ def test_who_comes_after_a_breach_is_named_too():
     """D-02 meets the newcomer, then D-03 comes to D-02: both meetings are told and kept."""
     e10 = make.enclosure("E10")
     make.stay(qmake.newcomer("EA-1"), e10, start=DAY, end=DAY + 3 * ONE)
-    qmake.resident("D-03", None)
-    make.stay(m.Animal.objects.get(code="D-03"), e10, start=DAY + 4 * ONE)
+    m.Disinfection.objects.create(enclosure=e10, day=DAY + 3 * ONE)
+    make.stay(qmake.resident("D-03"), e10, start=DAY + 4 * ONE)
     mover = qmake.resident("D-02")
     first, then = said(DAY + ONE, e10, mover)
     assert "EA-1 is held" in first
-    assert then == "D-03 would be with D-02 on 6 Mar 2026, after that."
+    assert then == "D-02 would be held by 6 Mar 2026, when D-03 would be with it."
     move = Placement(day=DAY + ONE, enclosure=e10, animals=(mover,))
     place(move, by=make.user(), breach=Happened(why="taken for cleared", who="the help"))
     named = [{a.code for a in b.animals.all()} for b in m.Breach.objects.all()]
@@ -99,3 +99,23 @@ def test_nobody_goes_back_before_coming():
     with pytest.raises(Stopped, match="before they came"):
         place(move, by=make.user(), breach=Happened(why="why", who="who"))
     assert not m.Stay.objects.exists()
+
+
+def test_a_move_is_judged_as_if_its_mover_had_not_stayed_where_it_was():
+    """D-02 met a newcomer by what is on record; moved out before that, it never did."""
+    e10, e11 = make.enclosure("E10"), make.enclosure("E11")
+    mover = qmake.resident("D-02", e10)
+    make.stay(qmake.newcomer("EA-1"), e10, start=DAY + 5 * ONE, end=DAY + 7 * ONE)
+    qmake.resident("D-05", e11)
+    assert said(DAY + 4 * ONE, e11, mover) == []
+    assert said(DAY + 5 * ONE, e11, mover) == []
+    assert len(said(DAY + 6 * ONE, e11, mover)) == 1
+
+
+def test_a_clutch_is_nowhere_before_it_was_found():
+    """A clutch is nowhere before the day it was found; on that day and after it may be moved."""
+    e10 = make.enclosure("E10")
+    clutch = make.clutch("K1", found_on=DAY, laid=DAY - 3 * ONE)
+    for days, stopped in ((-1, True), (0, False), (1, False)):
+        move = Placement(day=DAY + days * ONE, enclosure=e10, clutches=(clutch,))
+        assert any("found only on" in o.message for o in objections(move)) is stopped
