@@ -55,7 +55,7 @@ class Suggestion:
     @property
     def key(self):
         """What an address and a form tell the pair by."""
-        return f"{self.one.pk}-{self.other.pk}"
+        return "{}-{}".format(*ordered(self.one.pk, self.other.pk))
 
     def kinship_words(self):
         """Say how close the two are, and never more than the register knows."""

@@ -78,10 +78,7 @@ def let_go(context, name, value):
 @register.simple_tag(takes_context=True)
 def allow_again(context, one, other):
     """Return the address of the plan in which two animals may be a pair again."""
-    query = _query(context)
-    for a, b in ((one, other), (other, one)):
-        _drop(query, "forbid", f"{a.pk}-{b.pk}")
-    return _plan(context, query)
+    return let_go(context, "forbid", f"{one.pk}-{other.pk}")
 
 
 def _query(context):
@@ -89,7 +86,8 @@ def _query(context):
 
 
 def _drop(query, name, value):
-    query.setlist(name, [v for v in query.getlist(name) if v != value])
+    same = sorted(value.split("-"))  # a pair is the same either way round
+    query.setlist(name, [v for v in query.getlist(name) if sorted(v.split("-")) != same])
 
 
 def _plan(context, query):
