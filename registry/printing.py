@@ -33,7 +33,7 @@ def printed(template, data, on, files=None):
     on : datetime.date
         The date of the paper.
     files : dict of str to bytes, optional
-        Pictures by the name that `data` calls them.
+        SVG pictures by the name that `data` calls them.
 
     Returns
     -------
@@ -41,7 +41,7 @@ def printed(template, data, on, files=None):
         A tagged PDF/A-2a, the same for the same data.
     """
     told = shown(data) | {"on": [on.year, on.month, on.day]}
-    parts = {"main.typ": _template(template), "house.typ": _template("house")} | (files or {})
+    parts = {"main": _template(template), "house.typ": _template("house")} | (files or {})
     try:
         return _compiled(parts, told, _own_fonts(), STANDARDS)
     except typst.TypstError as problem:
@@ -57,7 +57,7 @@ def printed(template, data, on, files=None):
 def _compiled(parts, told, fonts, standards):
     given = json.dumps(told, ensure_ascii=False).encode()
     return typst.compile(
-        {"main": parts["main.typ"], "data.json": given, **parts},
+        parts | {"data.json": given},
         format="pdf",
         font_paths=fonts,
         pdf_standards=standards,
@@ -137,7 +137,7 @@ def has_glyph(letter):
     if letter.isascii() or letter == GAP:
         return True
     try:
-        _compiled({"main.typ": b'#set document(title: "t")\n#json("data.json").at("letter")'},
+        _compiled({"main": b'#set document(title: "t")\n#json("data.json").at("letter")'},
                   {"letter": letter}, _all_fonts(), ["ua-1"])  # fmt: skip
     except typst.TypstError:
         return False

@@ -1,12 +1,13 @@
 """The pictures on a proof of origin: the pedigree, and the photograph each animal is known by."""
 
+from base64 import b64encode
 from dataclasses import dataclass
 from io import BytesIO
 
 from PIL import Image
 
 from .charts.drawing import draw
-from .charts.files import svg_file
+from .charts.files import SVG, svg_file
 from .charts.layout import LayoutFailed, TooMuchToDraw
 from .charts.pedigree_sketch import pedigree_sketch
 from .phrases import in_a_row, written
@@ -58,7 +59,7 @@ def photographs(animals, marks):
         if content:
             day = written(photos[-1].day)
             yield Picture(
-                name=f"photograph-{number}.jpg",
+                name=f"photograph-{number}.svg",
                 content=content,
                 alt=f"Photograph of {animal.code}",
                 caption=f"{animal.code}, photographed {day}",
@@ -66,13 +67,20 @@ def photographs(animals, marks):
 
 
 def _small(photo):
-    """Return a photograph as a small JPEG file, None where it cannot be read."""
+    """Return a photograph made small, None where it cannot be read."""
     try:
         with photo.storage.open(photo.name) as file, Image.open(file) as picture:
             small = picture.convert("RGB")
     except (OSError, ValueError, SyntaxError, Image.DecompressionBombError):
         return None
     small.thumbnail((LONGEST, LONGEST))
+    return _as_svg(small)
+
+
+def _as_svg(photo):
+    """Return a photograph inside an SVG picture: the typesetter takes text files only."""
     kept = BytesIO()
-    small.save(kept, "JPEG", quality=85)
-    return kept.getvalue()
+    photo.save(kept, "JPEG", quality=85)
+    size = f'width="{photo.width}" height="{photo.height}"'
+    data = f"data:image/jpeg;base64,{b64encode(kept.getvalue()).decode()}"
+    return f'<svg xmlns="{SVG}" {size}><image {size} href="{data}"/></svg>'.encode()

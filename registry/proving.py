@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
 
+from django.core.exceptions import ValidationError
 from django.core.files.base import ContentFile
 from django.db import transaction
 from django.utils import timezone
@@ -122,6 +123,12 @@ def _paper(proving, number, made, by, moment):
         entered_at=moment,
         entered_by=by,
     )
+
+
+def paper_corrected(old: Paper, new: Paper):
+    """Refuse to correct a paper that we issued."""
+    if old.ours:
+        raise ValidationError(f"{old} stands as it was issued; issue a new one instead.")
 
 
 def is_as_issued(proof):

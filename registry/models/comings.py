@@ -182,6 +182,8 @@ class Paper(Fact):
     ours = models.BooleanField("issued by us", default=False, editable=False)
     note = models.TextField(blank=True, max_length=2000)
 
+    told_to = "registry.proving.paper_corrected"
+
     class Meta(Fact.Meta):
         ordering = ["-day", "-pk"]
 
