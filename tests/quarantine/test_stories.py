@@ -239,7 +239,7 @@ def test_positive_cure_and_death(keeper, rack):
 def test_the_back_dated_loan(keeper):
     """D-03: who was reached, since when; who is told; what was known before."""
     e10, e11, e12 = (make.enclosure(code) for code in ("E10", "E11", "E12"))
-    q9 = make.enclosure("Q9", unit=make.unit("Rack Q", role="quarantine"))
+    make.enclosure("Q9", unit=make.unit("Rack Q", role="quarantine"))
     d01, d02, d09 = (qmake.resident(c, e10) for c in ("D-01", "D-02", "D-09"))
     _, d07 = qmake.resident("D-05", e11), qmake.resident("D-07", e12)
     d03 = qmake.resident("D-03", make.enclosure("E13"))
