@@ -5,6 +5,7 @@ from datetime import date
 
 from registry.models import Animal
 
+from . import shelf
 from .held import CLEARED, Standing, standings
 from .wards import waiting
 
@@ -25,6 +26,10 @@ def here_outside(on):
 
 def unopened(on):
     """Return (animal, standing) of those held on a day for whom no isolation was opened."""
+    return shelf.kept(("unopened", on), lambda: _unopened(on))
+
+
+def _unopened(on):
     animals = here_outside(on)
     now = standings(animals, on)
     found = [(a, now[a.pk]) for a in animals if a.pk in now]
