@@ -23,8 +23,8 @@ def files_of_their_own(settings, tmp_path_factory):
 
 
 @pytest.fixture(scope="session")
-def django_db_modify_db_settings(tmp_path_factory):
-    """Keep SQLite in a file, as a keeper does, so that a server's threads share no transaction."""
+def django_db_modify_db_settings(django_db_modify_db_settings_parallel_suffix, tmp_path_factory):
+    """Give each process its database; SQLite's is a file, so that threads share no transaction."""
     if not on_postgresql():
         file = tmp_path_factory.mktemp("database") / "tests.sqlite3"
         site.DATABASES["default"].setdefault("TEST", {})["NAME"] = str(file)
