@@ -73,7 +73,7 @@ def _keeper(told):
         username=told["username"],
         defaults={"first_name": told["name"], "is_staff": True, "is_superuser": True},
     )
-    owner = m.Party.objects.create(name=told["name"], country=told["country"])
+    owner = m.Party.objects.create(**{key: told[key] for key in ("name", "address", "country")})
     holding = m.Holding.objects.create(name=told["holding"], party=owner)
     holding.keepers.add(keeper)
     return keeper, holding
