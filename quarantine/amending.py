@@ -5,7 +5,7 @@ from copy import copy
 from django.db import transaction
 from django.utils import timezone
 
-from registry.models import Stay
+from registry.models import Arrival, Stay
 from registry.models.facts import AlreadyReplaced
 from registry.phrases import written
 from registry.presence import presences
@@ -62,12 +62,6 @@ def _isolation(new, today):
 
 def _arrival(new, today):
     _past(new.day, today)
-    animals = new.animals.all() if new.pk else ()
-    early = Stay.objects.current().filter(animal__in=animals, start__lt=new.day)
-    before = early.exclude(end__lt=new.day).select_related("animal", "enclosure").first()
-    if before:
-        text = f"{before.animal} is entered in {before.enclosure} from {written(before.start)}"
-        raise ActRefused(f"{text}; it cannot have come later.", "day")
 
 
 def _paper(new, today):
@@ -124,14 +118,33 @@ def amend(fact, changes, *, by, why, at=None):
     KINDS[fact._meta.label_lower][1](new, timezone.localdate(moment))
     if "end" in changes and changes["end"] != fact.end:
         changes = changes | {"ended_at": moment, "ended_by": by}
-    return _replaced(lambda: fact.corrected(by=by, why=why, at=moment, **changes))
+    entered = _replaced(lambda: fact.corrected(by=by, why=why, at=moment, **changes))
+    _refuse_lives_apart(fact)
+    return entered
 
 
 @transaction.atomic
 def take_back(fact, *, by, why, at=None):
     """Enter that something never was."""
     moment = _begin(fact, by, why, at)
-    return _replaced(lambda: fact.withdrawn(by=by, why=why, at=moment))
+    entered = _replaced(lambda: fact.withdrawn(by=by, why=why, at=moment))
+    _refuse_lives_apart(fact)
+    return entered
+
+
+def _refuse_lives_apart(fact):
+    """Refuse what would leave an animal staying, or leaving, when it had not come."""
+    if not isinstance(fact, Arrival):
+        return
+    here = presences({a.pk: a for a in fact.animals.all()})
+    stays = Stay.objects.current().filter(animal__in=here).select_related("animal", "enclosure")
+    for stay in stays:
+        if problem := here[stay.animal_id].problem(stay.start):
+            text = f"{stay.animal} is entered in {stay.enclosure} from {written(stay.start)}"
+            raise ActRefused(f"{text}, and then would not be here: {problem}", "day")
+    for presence in here.values():
+        if problem := presence.contradiction():
+            raise ActRefused(problem, "day")
 
 
 def _begin(fact, by, why, at):

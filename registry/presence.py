@@ -29,6 +29,17 @@ class Presence:
             return self._gone(*gone[-1])
         return self._leaves(day, until)
 
+    def contradiction(self):
+        """Say where comings and goings do not follow one another, or None."""
+        comings = sorted(self.comings)
+        for number, (day, kind) in enumerate(sorted(self.goings)):
+            if len(comings) <= number or comings[number] > day:
+                return f"{self._gone(day, kind)[:-1]}, and had not come before."
+            if comings[number + 1 :] and comings[number + 1] < day:
+                again = written(comings[number + 1])
+                return f"{self.animal} came again on {again} and had not left before."
+        return None
+
     def _not_yet(self, first):
         if first is None:
             return f"{self.animal} has no arrival and no birth on record."
