@@ -126,6 +126,12 @@ def mapped(census, on):
     return sorted(rarest, key=lambda a: a.code)
 
 
+TITLES = {
+    "diversity": "Diversity over the years",
+    "founders": "Founders’ shares",
+    "ages": "Age and sex",
+    "kinship": "Kinship among the living",
+}
 PLOTS = {
     "diversity": diversity_plot,
     "founders": founders_plot,

@@ -12,7 +12,7 @@ from ..charts.layout import LayoutFailed
 from ..forms.as_of import day_asked
 from ..forms.lines import LineFilter
 from ..founding import by_source, founders_of
-from ..line_plots import MOST_FOUNDERS, PLOTS, NotYetDrawn
+from ..line_plots import MOST_FOUNDERS, PLOTS, TITLES, NotYetDrawn
 from ..lines import Line, lines_on
 from ..models import Locality, Taxon
 from ..reckoning import ask
@@ -73,7 +73,7 @@ def line_plot(request, taxon, locality, plot):
     """Draw one plot of a line, with the table behind it; alone for a page that waits for it."""
     line, on = line_asked(taxon, locality), day_asked(request)
     context = {"line": line, "plot": plot, "on": on, "today": timezone.localdate()}
-    context |= {"most_founders": MOST_FOUNDERS, "most_mapped": MOST}
+    context |= {"title": TITLES[plot], "most_founders": MOST_FOUNDERS, "most_mapped": MOST}
     try:
         chart = PLOTS[plot](Census(line), on)
         # drawn by us: every text in it is escaped where the picture is written

@@ -19,7 +19,11 @@ from ..models import Reckoning
 from ..reckoning import Question, ask, reckoning_now, stop
 from .lines import line_asked
 
-TITLES = {"alleles": "Alleles kept", "plan": "Plan", "kinship": "Kinship among the living"}
+TITLES = {
+    "alleles": "Alleles kept by",
+    "plan": "Plan for",
+    "kinship": "Kinship among the living of",
+}
 
 
 def line_alleles(request, taxon, locality):
@@ -51,7 +55,7 @@ def reckoning_show(request, pk):
     context = {
         "reckoning": reckoning,
         "line": line,
-        "title": TITLES.get(reckoning.kind, "Long work"),
+        "title": TITLES.get(reckoning.kind, "Work on"),
         "page": _page_of(reckoning, line),
         "may_stop": _may_stop(request.user, reckoning),
     }
