@@ -13,7 +13,8 @@ from django.db.models import Q
 
 from .herd import sexings_of
 from .lineage import Collection, Lineage, collection
-from .lines import MISSING_DAYS, Line, Tally
+from .lines import Line, Tally
+from .missing import COUNTS_AS_DEAD
 from .models import Animal, Candidate, Missing, Sexing
 from .pedigree import ancestry_of
 from .phrases import dated
@@ -239,4 +240,4 @@ class Census:
 def counts_as_dead(row, on):
     """Return whether one entry of an animal missing makes it count as dead on a day."""
     found = row.found_on is not None and row.found_on <= on
-    return not found and (on - row.day).days >= MISSING_DAYS
+    return not found and on - row.day >= COUNTS_AS_DEAD

@@ -9,11 +9,11 @@ from django.db.models import Q
 
 from .herd import sexings_of
 from .light import Light
+from .missing import COUNTS_AS_DEAD
 from .models import Animal, ArrivalMember, Locality, Missing, Sexing, Taxon
 from .models.dates import earliest
 from .phrases import written
 
-MISSING_DAYS = 7  # an animal missing for so long counts as dead until it is found
 FEW = 4  # with so few left of more, a line is dying
 YEARS_WITHOUT_YOUNG = 3  # after so many years without young, a line is dying
 YEAR = 365.25
@@ -53,7 +53,7 @@ class Line:
 
 def missing(on):
     """Return the entries of animals that count as dead on a day, since they were not found."""
-    gone = Missing.objects.current().filter(day__lte=on - timedelta(days=MISSING_DAYS))
+    gone = Missing.objects.current().filter(day__lte=on - COUNTS_AS_DEAD)
     return gone.filter(Q(found_on__isnull=True) | Q(found_on__gt=on))
 
 
