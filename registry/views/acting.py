@@ -1,7 +1,8 @@
 """The one shape of an act's page: the form, then what stands against it, then the act."""
 
+from django.contrib import messages
 from django.core.exceptions import ValidationError
-from django.shortcuts import render
+from django.shortcuts import redirect, render
 
 from ..forms.answers import answers_of
 from ..objections import Refused
@@ -45,6 +46,12 @@ def quick_page(request, form, template, context, *, raised, done):
             form.add_error(None, problem.messages)
     context |= {"form": form, "raised": found}
     return render(request, template, context)
+
+
+def too_late(request, said, *address):
+    """Go on to a page with a sentence on what somebody else has done in the meantime."""
+    messages.warning(request, f"{said} Nothing was changed.")
+    return redirect(*address)
 
 
 def nothing(data):

@@ -9,7 +9,7 @@ from django.utils import timezone
 from ..breaches import close_breach
 from ..forms.breaches import CloseBreachForm
 from ..models import Breach
-from .acting import nothing, quick_page
+from .acting import nothing, quick_page, too_late
 
 BREACHES = Breach.objects.select_related("stay__enclosure", "stay__animal", "entered_by")
 
@@ -26,7 +26,9 @@ def breach_list(request):
 @permission_required("registry.enter_breach", raise_exception=True)
 def breach_close(request, pk):
     """Enter how a breach was settled."""
-    breach = get_object_or_404(BREACHES, pk=pk, closed_on__isnull=True)
+    breach = get_object_or_404(BREACHES, pk=pk)
+    if breach.closed_on:
+        return too_late(request, "This breach is settled already.", "breach-list")
     form = CloseBreachForm(request.POST or None, initial={"day": timezone.localdate()})
 
     def done(data, answers):

@@ -24,8 +24,9 @@ from ..forms.corrections import (
     WhyForm,
     correction_form,
 )
+from ..models.facts import AlreadyReplaced
 from ..parentage import withdraw_parents
-from .acting import act_page, nothing, quick_page
+from .acting import act_page, nothing, quick_page, too_late
 
 RULED = {"registry.stay", "registry.departure"}  # the rules are asked before these are corrected
 
@@ -33,6 +34,8 @@ RULED = {"registry.stay", "registry.departure"}  # the rules are asked before th
 def fact_correct(request, kind, pk):
     """Correct one entry."""
     fact = _fact(request, kind, pk)
+    if fact.superseded_at:
+        return too_late(request, str(AlreadyReplaced(fact)), address_of(fact))
     if kind == "registry.stay":
         return _move_page(request, fact)
     if kind == "registry.departure":
@@ -57,6 +60,8 @@ def fact_correct(request, kind, pk):
 def fact_withdraw(request, kind, pk):
     """Enter that something on record never was."""
     fact = _fact(request, kind, pk)
+    if fact.superseded_at:
+        return too_late(request, str(AlreadyReplaced(fact)), address_of(fact))
     form = WhyForm(request.POST or None)
     act = {
         "registry.stay": take_back,
@@ -82,12 +87,12 @@ def fact_withdraw(request, kind, pk):
 
 
 def _fact(request, kind, pk):
-    """Return an entry that is in force, for somebody who may correct it."""
+    """Return an entry, for somebody who may correct entries of its kind."""
     if kind not in KINDS and kind not in DOORS:
         raise Http404("Such an entry is corrected elsewhere.")
     if not request.user.has_perm(right_to_correct(kind)):
         raise PermissionDenied
-    return get_object_or_404(apps.get_model(kind).objects.current(), pk=pk)
+    return get_object_or_404(apps.get_model(kind).objects.filter(void=False), pk=pk)
 
 
 def _move_page(request, stay):

@@ -16,7 +16,7 @@ from ..observing import observe, sign_gone
 from ..phrases import said
 from ..placement import standing_objections
 from ..trying import would_raise
-from .acting import nothing, quick_page
+from .acting import nothing, quick_page, too_late
 
 ANIMALS = Animal.objects.select_related("taxon", "locality", "clutch__taxon")
 
@@ -77,8 +77,10 @@ def animal_observe(request, pk):
 @permission_required("registry.add_observation", raise_exception=True)
 def sign_end(request, pk):
     """Enter that a sign of illness was gone."""
-    open_ones = Observation.objects.current().filter(kind="sign", end__isnull=True)
-    sign = get_object_or_404(open_ones.select_related("animal"), pk=pk)
+    signs = Observation.objects.current().filter(kind="sign").select_related("animal")
+    sign = get_object_or_404(signs, pk=pk)
+    if sign.end:
+        return too_late(request, "This sign is gone already.", "animal-show", sign.animal_id)
     form = GoneForm(request.POST or None, initial={"day": timezone.localdate()})
 
     def done(data, answers):

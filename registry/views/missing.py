@@ -9,7 +9,7 @@ from ..forms.missing import FoundForm, MissForm, OutingForm
 from ..listing import stays_of
 from ..missing import find_again, go_out, miss
 from ..models import Animal, Missing
-from .acting import nothing, quick_page
+from .acting import nothing, quick_page, too_late
 
 
 @permission_required("registry.add_missing", raise_exception=True)
@@ -29,8 +29,9 @@ def animal_missing(request, pk):
 @permission_required("registry.change_missing", raise_exception=True)
 def missing_found(request, pk):
     """Enter that an animal was found again."""
-    rows = Missing.objects.current().filter(found_on__isnull=True)
-    entry = get_object_or_404(rows.select_related("animal"), pk=pk)
+    entry = get_object_or_404(Missing.objects.current().select_related("animal"), pk=pk)
+    if entry.found_on:
+        return too_late(request, "It is found already.", "animal-show", entry.animal_id)
     on = timezone.localdate()
     stay = stays_of([entry.animal], on).get(entry.animal_id)
     form = FoundForm(

@@ -66,7 +66,9 @@ def test_a_correction_is_held_to_what_held_the_entry(keeper, told, said):
 def test_somebody_else_was_quicker(keeper):
     first = make.finding(make.animal(), sex="male", basis="looks")
     first.corrected(by=make.user(), why="Mine.", sex="female")
-    assert keeper.get(address(first)).status_code == 404
+    for name in ("fact-correct", "fact-withdraw"):
+        page = keeper.post(address(first, name), {"why": "Mine too.", "do": "1"}, follow=True)
+        assert "has been corrected already" in page.content.decode()
     with pytest.raises(AlreadyReplaced, match="has been corrected already"):
         first.corrected(by=make.user(), why="Mine too.", sex="female")
 
