@@ -31,6 +31,13 @@ from .acting import act_page, nothing, quick_page, too_late
 RULED = {"registry.stay", "registry.departure"}  # the rules are asked before these are corrected
 
 
+TAKE_BACK = {
+    "registry.stay": take_back,
+    "registry.departure": take_back_departure,
+    "registry.descent": withdraw_parents,
+}
+
+
 def fact_correct(request, kind, pk):
     """Correct one entry."""
     fact = _fact(request, kind, pk)
@@ -63,11 +70,7 @@ def fact_withdraw(request, kind, pk):
     if fact.superseded_at:
         return too_late(request, str(AlreadyReplaced(fact)), address_of(fact))
     form = WhyForm(request.POST or None)
-    act = {
-        "registry.stay": take_back,
-        "registry.departure": take_back_departure,
-        "registry.descent": withdraw_parents,
-    }.get(kind, withdraw)
+    act = TAKE_BACK.get(kind, withdraw)
 
     def done(data, answers):
         told = {"by": request.user, "why": data["why"]}
