@@ -101,6 +101,10 @@ RIGHTS = {
     "registry.arrival": "registry.register_arrival",
 }
 
+# What must be taken back before an entry can be, and what is taken back along with it.
+RESTING = {"quarantine.isolation": ("clearances", "courses", "parts")}
+ALONG = {"quarantine.isolation": ("members",), "quarantine.sample": ("results",)}
+
 
 def right_to_correct(kind):
     """Return the right by which somebody may correct entries of a kind."""
@@ -127,9 +131,18 @@ def amend(fact, changes, *, by, why, at=None):
 def take_back(fact, *, by, why, at=None):
     """Enter that something never was."""
     moment = _begin(fact, by, why, at)
+    kind = fact._meta.label_lower
+    for row in _pointing(fact, RESTING.get(kind, ())):
+        raise ActRefused(f"This rests on it: {row}. Take that back first.")
+    for row in _pointing(fact, ALONG.get(kind, ())):
+        row.withdrawn(by=by, why=why, at=moment)
     entered = _replaced(lambda: fact.withdrawn(by=by, why=why, at=moment))
     _refuse_lives_apart(fact)
     return entered
+
+
+def _pointing(fact, names):
+    return [row for name in names for row in getattr(fact, name).current()]
 
 
 def _refuse_lives_apart(fact):

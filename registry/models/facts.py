@@ -120,7 +120,10 @@ def _replace(old, by, why, at, changes):
 
 
 def _bring_along(old, new):
-    """Give the new entry copies of what belongs to the old one, and what points at it."""
+    """Give the new entry copies of what belongs to the old one, and what points at it.
+
+    What points at an entry that is withdrawn goes on pointing at what it said.
+    """
     for field in old._meta.many_to_many:
         if field.remote_field.through._meta.auto_created:
             getattr(new, field.name).set(getattr(old, field.name).all())
@@ -129,5 +132,5 @@ def _bring_along(old, new):
             setattr(part, getattr(old, name).field.name, new)
             part.pk, part._state.adding = None, True
             part.save(force_insert=True)
-    for name in old.followed:
+    for name in () if new.void else old.followed:
         getattr(old, name).update(**{getattr(old, name).field.name: new})
