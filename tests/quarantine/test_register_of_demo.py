@@ -1,0 +1,30 @@
+"""The demo's register, written by the doors alone, comes to exactly those that are there."""
+
+from collections import Counter
+
+import pytest
+from django.utils import timezone
+
+from quarantine.demo import load
+from registry.laying import is_running, remaining
+from registry.models import Animal, Clutch, Holding, RegisterLine, StageCount
+from registry.register_reading import Extract
+
+pytestmark = pytest.mark.django_db
+LARVAE_ON = ("hatched", "carried", "metamorphosed", "independent")
+
+
+def test_its_lines_come_to_the_animals_here_and_the_larvae_in_their_cups():
+    """Counted apart: by the arrivals and departures of each animal, and by what is left in cups."""
+    today = timezone.localdate()
+    load(today)
+    there = Counter(Animal.objects.here(today).values_list("taxon__name", flat=True))
+    for clutch in Clutch.objects.select_related("taxon"):
+        larvae = StageCount.objects.current().filter(clutch=clutch, stage__in=LARVAE_ON)
+        if is_running(clutch, today) and larvae.exists():
+            there[clutch.taxon.name] += min(
+                remaining(clutch), max(c.count for c in larvae) - clutch.young.count()
+            )
+    numbers = list(RegisterLine.objects.values_list("number", flat=True))
+    assert numbers == list(range(1, len(numbers) + 1))
+    assert dict(Extract(holding=Holding.objects.get()).balances()) == dict(there)
