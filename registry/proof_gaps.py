@@ -41,7 +41,13 @@ def _of_parents(facts, one, who):
         if not named:
             yield f"No {role} on record for {who}."
         elif len(named) > 1 or named[0].weight < 1:
-            yield f"The {label} of {who} may be {one_of(named)}{_or_another(named)}."
+            yield f"The {label} of {who} may be {_names(facts, named)}{_or_another(named)}."
+
+
+def _names(facts, named):
+    """Return the candidates by code, two together where they are drawn as a pair."""
+    keys = ((c.animal_id, c.mate_id) for c in named)
+    return one_of(" with ".join(facts.people[k].code for k in some if k) for some in keys)
 
 
 def _or_another(named):

@@ -63,7 +63,7 @@ def holdings_on(animals, day):
     keys = [a.pk for a in animals]
     found = {m.animal_id: m.arrival.holding for m in members_of(keys).filter(arrival__day__lte=day)}
     stays = Stay.objects.current().filter(animal__in=keys, start__lte=day).order_by("start", "pk")
-    for stay in stays.select_related("enclosure__unit__holding"):
+    for stay in stays.select_related("enclosure__unit__holding__party"):
         found[stay.animal_id] = stay.enclosure.unit.holding
     for animal in animals:
         if animal.pk not in found:

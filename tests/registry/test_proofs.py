@@ -168,6 +168,12 @@ class TestMissing:
         make.parent(family.clutch, "dam", one, two, weights=[0.4, 0.4])
         assert "The dam of Y-1 may be D-8 or D-9, or another." in said(family)
 
+    def test_parents_drawn_as_a_pair_are_said_together(self, family):
+        m.Descent.objects.all().delete()
+        one, two, three = (make.animal(f"D-{n}") for n in (5, 6, 7))
+        make.parent(family.clutch, "pair", (one, two), (two, three))
+        assert "The parents of Y-1 may be D-5 with D-6 or D-6 with D-7." in said(family)
+
     def test_parents_of_wild_animals_are_not_asked_for(self, family):
         assert not [text for text in said(family) if "of sire D-1" in text or "dam on" in text]
 
