@@ -8,6 +8,7 @@ from django.utils import timezone
 from .lifetime import NotOnThatDay, refuse_ahead, refuse_away
 from .models import Animal, Missing, Outing
 from .phrases import written
+from .placement import Placement, place
 from .register_lines import animal_found, animal_missed
 
 COUNTS_AS_DEAD = timedelta(days=7)
@@ -47,8 +48,8 @@ def miss(animal, day, by, at=None):
 
 
 @transaction.atomic
-def find_again(missing, day, enclosure, by, at=None):
-    """Enter that an animal was found again, and where."""
+def find_again(missing, day, enclosure, by, at=None, reasons=None, breach=None):
+    """Enter that an animal was found again, and where; elsewhere than on record it has moved."""
     moment = at or timezone.now()
     refuse_ahead(day, moment)
     if day < missing.day:
@@ -56,7 +57,19 @@ def find_again(missing, day, enclosure, by, at=None):
     missing.found_on, missing.found_at, missing.found_in = day, moment, enclosure
     missing.save(update_fields=["found_on", "found_at", "found_in"])
     animal_found(missing, by)
+    if move := move_of(missing.animal, day, enclosure):
+        place(move, by=by, reasons=reasons, breach=breach, at=moment)
     return missing
+
+
+def move_of(animal, day, enclosure):
+    """Return the move by which an animal came where it was found; None where it was on record."""
+    stays = animal.stays.current()
+    if stays.touching(day).filter(enclosure=enclosure).exists():
+        return None
+    later = stays.filter(start__gt=day).order_by("start").first()
+    until = later.start if later else None
+    return Placement(day=day, enclosure=enclosure, animals=(animal,), until=until)
 
 
 def go_out(animal, day, purpose, reason, by, at=None):

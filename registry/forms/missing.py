@@ -18,7 +18,9 @@ class FoundForm(forms.Form):
     """When and where it was found again."""
 
     day = PastDayField(label="Found on")
-    enclosure = EnclosureField(label="Found in")
+    enclosure = EnclosureField(
+        label="Found in", help_text="If it is another than on record, this is a move as well."
+    )
 
 
 class OutingForm(forms.Form):

@@ -7,9 +7,12 @@ from django.utils import timezone
 
 from ..forms.missing import FoundForm, MissForm, OutingForm
 from ..listing import stays_of
-from ..missing import find_again, go_out, miss
+from ..missing import find_again, go_out, miss, move_of
 from ..models import Animal, Missing
-from .acting import nothing, quick_page, too_late
+from ..placement import objections
+from .acting import act_page, nothing, quick_page, too_late
+
+FOUND = "registry/animal_found.html"
 
 
 @permission_required("registry.add_missing", raise_exception=True)
@@ -38,14 +41,18 @@ def missing_found(request, pk):
         request.POST or None, initial={"day": on, "enclosure": stay.enclosure if stay else None}
     )
 
+    def objected(data):
+        move = move_of(entry.animal, data["day"], data["enclosure"])
+        return objections(move) if move else []
+
     def done(data, answers):
-        find_again(entry, data["day"], data["enclosure"], request.user)
+        told = {"reasons": answers.reasons, "breach": answers.breach}
+        find_again(entry, data["day"], data["enclosure"], request.user, **told)
         messages.success(request, f"{entry.animal} is found again.")
-        if stay is None or stay.enclosure != data["enclosure"]:
-            return redirect("animal-move", entry.animal_id)
         return redirect("animal-show", entry.animal_id)
 
-    return _page(request, entry.animal, form, f"{entry.animal} is found again", done)
+    page = {"animal": entry.animal, "title": f"{entry.animal} is found again"}
+    return act_page(request, form, FOUND, page, objected=objected, done=done)
 
 
 @permission_required("registry.add_outing", raise_exception=True)

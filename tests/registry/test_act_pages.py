@@ -296,9 +296,10 @@ def test_an_animal_is_missing_found_and_out(keeper):
     assert "not found since 2 Mar 2026" in errors(again)
     address = reverse("missing-found", args=[entry.pk])
     assert "on or after it" in errors(
-        keeper.post(address, {"day": "2026-03-01", "enclosure": tank.pk})
+        keeper.post(address, {"day": "2026-03-01", "enclosure": tank.pk, "do": "1"})
     )
-    assert keeper.post(address, {"day": "2026-03-04", "enclosure": tank.pk}).status_code == 302
+    sent = {"day": "2026-03-04", "enclosure": tank.pk, "do": "1"}
+    assert keeper.post(address, sent).status_code == 302
     sent = {"day": "2026-03-05", "purpose": "photographs", "reason": "Met nobody."}
     assert keeper.post(reverse("animal-outing", args=[animal.pk]), sent).status_code == 302
     assert Outing.objects.get().reason == "Met nobody."

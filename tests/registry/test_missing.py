@@ -78,3 +78,24 @@ def test_an_outing_says_why_it_is_no_arrival():
         animal, day(2), "a visit to the veterinarian", "Met nobody.", make.user(), at=NOON
     )
     assert outing.reason == "Met nobody."
+
+
+@pytest.mark.parametrize(("moved_on", "until"), [(None, None), (8, day(8))])
+def test_one_found_elsewhere_has_moved_there(moved_on, until):
+    """From the day it was found, up to the next move on record."""
+    entry, own, other = missed(), make.enclosure("A"), make.enclosure("B")
+    make.stay(entry.animal, own, end=moved_on and day(moved_on))
+    if moved_on:
+        make.stay(entry.animal, make.enclosure("C"), start=day(moved_on))
+    find_again(entry, day(4), other, make.user(), at=NOON)
+    stay = entry.animal.stays.current().get(enclosure=other)
+    assert (stay.start, stay.end) == (day(4), until)
+    assert entry.animal.stays.current().get(enclosure=own).end == day(4)
+
+
+def test_one_found_where_it_was_has_not_moved():
+    """Its stay goes on."""
+    entry, own = missed(), make.enclosure("A")
+    stay = make.stay(entry.animal, own)
+    find_again(entry, day(4), own, make.user(), at=NOON)
+    assert entry.animal.stays.current().get() == stay
