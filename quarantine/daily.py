@@ -67,13 +67,13 @@ def _samples(batch, page):
 
 def _results(batch, page):
     """Yield one task for each day on which results are expected."""
-    for day in sorted({one.expected for one in batch.reading.awaited}):
-        some = [one for one in batch.reading.awaited if one.expected == day]
+    for day in sorted({one.promised for one in batch.reading.awaited}):
+        some = [one for one in batch.reading.awaited if one.promised == day]
         tests = sorted({batch.assays.get(one.assay, one.assay) for one in some})
         taken = written(min(one.taken for one in some))
         text = f"{batch.isolation}: result awaited, {in_a_row(tests)} of {taken}."
         href = reverse("quarantine:results-add", args=page)
-        yield Task(text=text, href=href, due=day, late=day <= batch.on)
+        yield Task(text=text, href=href, due=day, late=day < batch.on)
 
 
 def _decisions(batch):

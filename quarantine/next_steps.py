@@ -52,7 +52,7 @@ def _for_unmet(batch, page):
 def _for_samples(batch, page):
     due = sorted(batch.reading.due, key=lambda one: one.day)
     now = [one for one in due if one.day <= batch.on]
-    late = [one for one in batch.reading.awaited if one.expected <= batch.on]
+    late = [one for one in batch.reading.awaited if one.promised < batch.on]
     if late:
         taken = written(late[0].taken)
         text = f"Ask for the result of the {in_a_row(_tests(batch, late))} of {taken}."

@@ -122,8 +122,11 @@ def _is_awaited(sample, assay, batch) -> bool:
 
 
 def _expected(sample: Sample, batch: Batch) -> date:
-    laboratory = timedelta(days=batch.protocol.laboratory_days)
-    return max(sample.taken + laboratory, batch.day + timedelta(days=1))
+    return max(_promised(sample, batch), batch.day + timedelta(days=1))
+
+
+def _promised(sample: Sample, batch: Batch) -> date:
+    return sample.taken + timedelta(days=batch.protocol.laboratory_days)
 
 
 def awaited(batch: Batch) -> list[Awaited]:
@@ -136,6 +139,7 @@ def awaited(batch: Batch) -> list[Awaited]:
             members=tuple(members),
             enclosure=sample.enclosure,
             expected=_expected(sample, batch),
+            promised=_promised(sample, batch),
         )
         for sample in batch.facts.samples
         for assay in sample.assays

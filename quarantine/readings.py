@@ -220,7 +220,11 @@ class Due:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Awaited:
-    """A sample was taken and its result is not reported; ``expected`` is the forecast day."""
+    """A sample was taken and its result is not reported; ``expected`` is the forecast day.
+
+    ``promised`` is the day it was to come by: that of the sample and the laboratory days. After it
+    the result is late, while the forecast goes on from tomorrow.
+    """
 
     sample: str
     assay: str
@@ -228,6 +232,7 @@ class Awaited:
     members: tuple[str, ...]
     enclosure: str | None
     expected: date
+    promised: date
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
