@@ -7,6 +7,8 @@ from django.db.models import F, Q
 
 from registry.models import Animal, Departure, Enclosure, Fact, Lasting, Paper, Party, Unit
 
+from .addresses import CalendarAddress, Reminder  # noqa: F401  (Django looks for models here)
+
 
 class Verdict(models.TextChoices):
     """What a positive result means for its batch."""

@@ -5,6 +5,7 @@ from django.urls import path
 from .views import (
     amendments,
     batches,
+    calendars,
     clearances,
     contacts,
     courses,
@@ -46,6 +47,10 @@ urlpatterns = [
     path("trace/", contacts.trace_show, name="trace"),
     path("audit/", contacts.audit_show, name="audit"),
     path("audit.csv", contacts.audit_file, name="audit-file"),
+    path("calendar/", calendars.calendar_show, name="calendar-show"),
+    path("calendar/renew/", calendars.calendar_renew, name="calendar-renew"),
+    path("calendar/stop/", calendars.calendar_stop, name="calendar-stop"),
+    path("calendar/<int:pk>/<str:secret>.ics", calendars.calendar_feed, name="calendar-feed"),
     path("protocols/", protocols.protocol_list, name="protocol-list"),
     path("protocols/add/", protocols.protocol_add, name="protocol-add"),
     path("protocols/<int:pk>/", protocols.protocol_show, name="protocol-show"),

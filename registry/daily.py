@@ -46,22 +46,22 @@ def young_to_move(on, user):
             late=due < on,
         )
         for due, young, parents, enclosure in sorted(
-            _due(on), key=lambda row: (row[0], str(row[1]))
+            young_due(on, on + AHEAD), key=lambda row: (row[0], str(row[1]))
         )
     ]
     empty = f"No young has to leave its parents by {written(on + AHEAD)}."
     return Section(title="Young to move out", tasks=tuple(tasks), empty=empty)
 
 
-def _due(on):
-    """Yield `(day, young, its parents there, enclosure)` for those due within some days.
+def young_due(on, until):
+    """Yield `(day, young, its parents there, enclosure)` for those due by a day, late ones too.
 
     Young for whose staying somebody gave a reason are left out.
     """
     stays = Stay.objects.current().running(on).filter(animal__isnull=False)
     rows = list(stays.select_related("animal__taxon", "enclosure"))
     there = {s.animal_id: s for s in rows}
-    grown = [s.animal for s in rows if (day := s.animal.must_leave_parents()) and day <= on + AHEAD]
+    grown = [s.animal for s in rows if (day := s.animal.must_leave_parents()) and day <= until]
     excused = _excused(grown)
     for young, keys in possible_parents(grown).items():
         stay = there[young]

@@ -229,11 +229,20 @@ if HTTPS and flag("KINWARD_BEHIND_PROXY"):
     SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
 
 MAIL_HOST = os.environ.get("KINWARD_MAIL_HOST", "")
+MAIL_PORT = int(os.environ.get("KINWARD_MAIL_PORT", "25"))
 MAIL_FROM = os.environ.get("KINWARD_MAIL_FROM", "kinward@localhost")
 MAILERS = {
     "default": {
         "BACKEND": "django.core.mail.backends.smtp.EmailBackend",
-        "OPTIONS": {"host": MAIL_HOST},
+        "OPTIONS": {
+            "host": MAIL_HOST,
+            "port": MAIL_PORT,
+            "username": os.environ.get("KINWARD_MAIL_USER", ""),
+            "password": os.environ.get("KINWARD_MAIL_PASSWORD", ""),
+            "use_ssl": MAIL_PORT == 465,
+            "use_tls": MAIL_PORT != 465 and flag("KINWARD_MAIL_TLS"),
+            "timeout": 30,
+        },
     }
     if MAIL_HOST
     else {"BACKEND": "django.core.mail.backends.console.EmailBackend"}
