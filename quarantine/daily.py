@@ -105,7 +105,8 @@ def held_outside(on, user):
 def order_of_work(on, user):
     """List the enclosures in the order of work: outgoing, residents, incoming, sick bay."""
     rows = {}
-    kinds = dict(waiting(on).values_list("animal", "isolation__kind"))
+    kinds = {animal.pk: IsolationKind.EXPOSED for animal, _ in unopened(on)}
+    kinds |= dict(waiting(on).values_list("animal", "isolation__kind"))
     stays = Stay.objects.current().touching(on)
     stays = stays.select_related("enclosure__unit", "animal__taxon", "clutch")
     for stay in stays:
@@ -137,7 +138,7 @@ PLACES = {
     OUTGOING: "outgoing",
     YOUNG: "young",
     RESIDENT: "residents",
-    INCOMING: "quarantine",
+    INCOMING: "held",
     SICK: "sick bay",
 }
 

@@ -220,4 +220,4 @@ def test_the_day_lists_what_quarantine_asks(keeper, box):
     assert any("result awaited, faecal of 12 Mar 2026" in text for text in texts)
     rounds = [t.text for t in found["The round, in its order of work"].tasks]
     assert rounds[0].startswith("E1 (Room 1, residents)")
-    assert rounds[1].startswith("Q1 (Rack Q, quarantine)")
+    assert rounds[1].startswith("Q1 (Rack Q, held)")
