@@ -53,8 +53,12 @@ def _remind(request, wanted, email):
 @require_POST
 def calendar_renew(request):
     """Give an address, or a new one in the place of the old."""
+    had = CalendarAddress.objects.filter(user=request.user).exists()
     CalendarAddress.renewed(request.user, timezone.now())
-    messages.success(request, "Here is your address. One you had before leads nowhere now.")
+    said = (
+        "Here is your new address; the old one leads nowhere." if had else "Here is your address."
+    )
+    messages.success(request, said)
     return redirect("quarantine:calendar-show")
 
 
