@@ -4,6 +4,8 @@ import os
 
 import pytest
 from django.conf import settings as site
+from django.db import connection
+from pytest_django.plugin import blocking_manager_key
 
 # What is committed is emptied out after the test, and with it what the migrations had entered.
 GIVES_BACK = pytest.mark.django_db(transaction=True, serialized_rollback=True)
@@ -38,10 +40,25 @@ def on_postgresql():
 def pytest_collection_modifyitems(config, items):
     """Let tests that commit give back what migrations entered; leave out PostgreSQL's elsewhere."""
     for item in items:
-        if {"live_server", "transactional_db"} & set(item.fixturenames):
+        if commits(item):
             item.add_marker(GIVES_BACK, append=False)
     if not on_postgresql():
         leave_out(config, items, "postgresql")
+
+
+def commits(item):
+    """Return whether a test commits, so that the database is emptied after it."""
+    return bool({"live_server", "transactional_db"} & set(item.fixturenames))
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_teardown(item):
+    """Give back at once what migrations entered: any test may come next in a shared-out run."""
+    done = yield
+    if commits(item):
+        with item.config.stash[blocking_manager_key].unblock():
+            connection.creation.deserialize_db_from_string(connection._test_serialized_contents)
+    return done
 
 
 def leave_out(config, items, marker):
