@@ -7,6 +7,7 @@ from django.db.models import Max
 
 from registry.admin.reading import FactAdmin, Kept, ReadOnly
 
+from . import addresses
 from . import models as q
 from .protocols import ImpossibleProtocol
 from .wording import refuse_impossible
@@ -124,3 +125,18 @@ class TestAdmin(ReadOnly):
     """Lines of protocols."""
 
     __test__ = False
+
+
+@admin.register(addresses.CalendarAddress)
+class CalendarAddressAdmin(ReadOnly):
+    """Who has a calendar; the address itself is its owner's and is not shown."""
+
+    list_display = ("user", "renewed_at")
+    exclude = ("secret",)
+
+
+@admin.register(addresses.Reminder)
+class ReminderAdmin(ReadOnly):
+    """Who is reminded by mail, and when last."""
+
+    list_display = ("user", "sent_on")

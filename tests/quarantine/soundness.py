@@ -57,7 +57,9 @@ def nobody_met_unnoticed(before, after, days):
     """
     for day, one, other in sorted(after.together(days) - before.together(days)):
         if after.is_held(one, day) != after.is_held(other, day):
-            assert breached(one, other), f"{one} and {other} are together on {on(day)}"
+            held, cleared = sorted((one, other), key=lambda who_: not after.is_held(who_, day))
+            told = f"{held}, held, and {cleared}, cleared, are together on {on(day)}"
+            assert breached(one, other), f"{told}; {[str(b) for b in m.Breach.objects.all()]}"
 
 
 def breached(one, other):

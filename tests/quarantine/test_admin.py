@@ -3,6 +3,7 @@
 import pytest
 from django.contrib import admin
 from django.urls import reverse
+from django.utils import timezone
 
 from quarantine import models as q
 from registry.models import Fact
@@ -98,3 +99,12 @@ def test_a_version_on_record_is_only_read(boss):
     assert boss.post(page, version() | {"min_days": 5}).status_code == 403
     found.refresh_from_db()
     assert found.min_days == 60
+
+
+def test_the_secret_of_a_calendar_is_not_shown(boss):
+    """Whoever administers sees that there is an address, not the address."""
+    row = q.CalendarAddress.renewed(make.user("wren"), timezone.now())
+    for page, keys in (("changelist", ()), ("change", (row.pk,))):
+        answer = boss.get(address(q.CalendarAddress, page, *keys))
+        assert answer.status_code == 200
+        assert row.secret not in answer.content.decode()
