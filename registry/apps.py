@@ -1,6 +1,9 @@
 """The register: animals, places, papers, parents and pairs."""
 
 from django.apps import AppConfig
+from django.utils.translation import gettext, ngettext
+
+from .telling import plug
 
 
 class RegistryConfig(AppConfig):
@@ -10,5 +13,7 @@ class RegistryConfig(AppConfig):
     default_auto_field = "django.db.models.BigAutoField"
 
     def ready(self):
-        """Make the checks known to Django."""
+        """Make the checks known to Django, and the catalogue to those who know no Django."""
         from . import checks  # noqa: F401
+
+        plug(gettext, ngettext)

@@ -1,5 +1,7 @@
 """The plots of a line: from what the register knows to a picture with its table."""
 
+from django.utils.translation import get_language
+
 from .charts.ages import AgeClass, age_and_sex
 from .charts.chart import Chart
 from .charts.diversity import Standing, diversity_over_years
@@ -141,5 +143,6 @@ PLOTS = {
 
 
 def drawn_once(draw, *given) -> Chart:
-    """Draw what is given, or return what was drawn of the same before."""
-    return once(f"{draw.__module__}.{draw.__name__}", given, lambda: draw(*given))
+    """Draw what is given, or return what was drawn of the same before in the same language."""
+    name = f"{draw.__module__}.{draw.__name__} {get_language()}"
+    return once(name, given, lambda: draw(*given))

@@ -3,14 +3,18 @@
 import re
 from datetime import date
 
+from django.utils.formats import date_format, get_format
+
+from .telling import counted, later, told
+
 ISO = re.compile(r"\b(\d{4})-(\d\d)-(\d\d)\b")
 
 # Kinship of the young's parents, least first, and what it is as close as.
 KIN = (
-    (1 / 4, "full siblings, or parent and young"),
-    (1 / 8, "half-siblings"),
-    (1 / 16, "first cousins"),
-    (1 / 64, "second cousins"),
+    (1 / 4, later("as related as full siblings, or parent and young"), ""),
+    (1 / 8, later("as related as half-siblings"), later("closer than half-siblings")),
+    (1 / 16, later("as related as first cousins"), later("closer than first cousins")),
+    (1 / 64, later("as related as second cousins"), later("closer than second cousins")),
 )
 
 
@@ -23,7 +27,9 @@ def in_a_row(things):
     names = [str(t) for t in things]
     if len(names) < 2:
         return "".join(names)
-    return f"{', '.join(names[:-1])} and {names[-1]}"
+    return told(
+        "{all_but_the_last} and {last}", all_but_the_last=", ".join(names[:-1]), last=names[-1]
+    )
 
 
 def one_of(things):
@@ -33,7 +39,11 @@ def one_of(things):
     'A or B'
     """
     names = [str(t) for t in things]
-    return " or ".join(filter(None, [", ".join(names[:-1]), *names[-1:]]))
+    if len(names) < 2:
+        return "".join(names)
+    return told(
+        "{all_but_the_last} or {last}", all_but_the_last=", ".join(names[:-1]), last=names[-1]
+    )
 
 
 def written(day):
@@ -43,7 +53,7 @@ def written(day):
     >>> written(date(2026, 10, 3))
     '3 Oct 2026'
     """
-    return f"{day.day} {day:%b %Y}"
+    return date_format(day, "DATE_FORMAT")
 
 
 def dated(day, precision):
@@ -54,8 +64,10 @@ def dated(day, precision):
     ('Oct 2026', 'about 3 Oct 2026')
     """
     if day is None or precision == "unknown":
-        return "on an unknown day"
-    shown = {"month": f"{day:%b %Y}", "year": f"{day.year}", "about": f"about {written(day)}"}
+        return told("on an unknown day")
+    if precision == "about":
+        return told("about {day}", day=written(day))
+    shown = {"month": date_format(day, "YEAR_MONTH_FORMAT"), "year": f"{day.year}"}
     return shown.get(precision, written(day))
 
 
@@ -77,8 +89,10 @@ def distance(day, today):
     """
     days = (day - today).days
     if abs(days) < 2:
-        return {-1: "yesterday", 0: "today", 1: "tomorrow"}[days]
-    return f"in {days} days" if days > 0 else f"{-days} days ago"
+        return {-1: told("yesterday"), 0: told("today"), 1: told("tomorrow")}[days]
+    if days > 0:
+        return counted("in {count} day", "in {count} days", days)
+    return counted("{count} day ago", "{count} days ago", -days)
 
 
 def kin_words(f):
@@ -90,16 +104,16 @@ def kin_words(f):
     'no relation on record'
     """
     if f <= 0:
-        return "no relation on record"
-    for figure, relatives in KIN:
+        return told("no relation on record")
+    for figure, alike, _ in KIN:
         if abs(f - figure) < 1e-9:
-            return f"as related as {relatives}"
+            return told(alike)
     if f > KIN[0][0]:
-        return "closer than full siblings"
-    for figure, relatives in KIN:
+        return told("closer than full siblings")
+    for figure, _, closer in KIN:
         if f > figure:
-            return f"closer than {relatives}"
-    return "more distant than second cousins"
+            return told(closer)
+    return told("more distant than second cousins")
 
 
 def share(part):
@@ -123,4 +137,15 @@ def figure(f):
     ('0.125', '0.25', '0')
     """
     text = f"{f:.3f}".rstrip("0").rstrip(".")
-    return text if text != "0" or f == 0 else "under 0.001"
+    if text == "0" and f != 0:
+        return told("under {figure}", figure=decimal("0.001"))
+    return decimal(text)
+
+
+def decimal(text):
+    """Return a figure with the sign that parts its decimals in the reader's language.
+
+    >>> decimal("0.125")
+    '0.125'
+    """
+    return str(text).replace(".", get_format("DECIMAL_SEPARATOR"))

@@ -74,6 +74,7 @@ def sqlite(path):
 
 
 DEBUG = flag("KINWARD_DEBUG")
+HTTPS = flag("KINWARD_HTTPS")
 SECRET_KEY = os.environ.get("KINWARD_SECRET_KEY") or kept_secret()
 ALLOWED_HOSTS = words("KINWARD_HOSTS", "localhost,127.0.0.1,[::1]")
 CSRF_TRUSTED_ORIGINS = words("KINWARD_ORIGINS")
@@ -100,6 +101,7 @@ MIDDLEWARE = [
     "django.middleware.csp.ContentSecurityPolicyMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.locale.LocaleMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
@@ -184,7 +186,15 @@ LOGIN_URL = "sign-in"
 LOGIN_REDIRECT_URL = "today"
 LOGOUT_REDIRECT_URL = "sign-in"
 
-LANGUAGE_CODE = "en-gb"
+# Mails are in this language, pages in that of who reads them.
+LANGUAGE_CODE = os.environ.get("KINWARD_LANGUAGE", "en-gb")
+LANGUAGES = [("en-gb", "English"), ("de", "Deutsch")]
+LANGUAGE_COOKIE_AGE = 31_536_000
+LANGUAGE_COOKIE_SECURE = HTTPS
+LANGUAGE_COOKIE_HTTPONLY = True
+LANGUAGE_COOKIE_SAMESITE = "Lax"
+LOCALE_PATHS = [BASE_DIR / "registry" / "locale"]
+FORMAT_MODULE_PATH = ["registry.formats"]
 TIME_ZONE = os.environ.get("KINWARD_TIME_ZONE", "UTC")
 USE_I18N = True
 USE_TZ = True
@@ -221,7 +231,6 @@ SECURE_CSP = {
 }
 X_FRAME_OPTIONS = "DENY"
 SECURE_REFERRER_POLICY = "same-origin"
-HTTPS = flag("KINWARD_HTTPS")
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = SECURE_SSL_REDIRECT = HTTPS
 SECURE_HSTS_SECONDS = 31_536_000 if HTTPS else 0
 SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_HSTS_PRELOAD = HTTPS

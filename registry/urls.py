@@ -2,7 +2,9 @@
 
 from django.contrib import admin
 from django.contrib.auth import views as auth_views
+from django.contrib.auth.decorators import login_not_required
 from django.urls import include, path, register_converter
+from django.views.i18n import set_language
 
 from .views import (
     animals,
@@ -50,6 +52,7 @@ urlpatterns = [
     path("", today.today_show, name="today"),
     path("sign-in/", auth_views.LoginView.as_view(template_name="sign_in.html"), name="sign-in"),
     path("sign-out/", auth_views.LogoutView.as_view(), name="sign-out"),
+    path("language/", login_not_required(set_language), name="set-language"),
     path("animals/", animals.animal_list, name="animal-list"),
     path("animals/table.csv", animals.animal_export, name="animal-export"),
     path("animals/add/", animals.animal_add, name="animal-add"),

@@ -8,6 +8,7 @@ from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import get_language
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
@@ -78,7 +79,7 @@ def calendar_feed(request, pk, secret):
     if CalendarAddress.opened_by(pk, secret) is None:
         raise Http404("No calendar is here.")
     on, host = timezone.localdate(), request.get_host()
-    key = f"calendar:{on}:{host}:{request.is_secure()}"
+    key = f"calendar:{on}:{host}:{request.is_secure()}:{get_language()}"
     made = cache.get_or_set(key, lambda: _calendar(request, on), KEPT)
     headers = {"Content-Disposition": 'inline; filename="kinward.ics"'}
     return HttpResponse(made, content_type="text/calendar; charset=utf-8", headers=headers)

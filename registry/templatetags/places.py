@@ -2,17 +2,18 @@
 
 from django import template
 from django.urls import NoReverseMatch, reverse
+from django.utils.translation import gettext_lazy as _
 
 register = template.Library()
 
 PLACES = (
-    ("Today", "today"),
-    ("Animals", "animal-list"),
-    ("Pairings", "pairing-list"),
-    ("Quarantine", "quarantine:home"),
-    ("Enclosures", "enclosure-list"),
-    ("Lines", "line-list"),
-    ("Papers", "paper-list"),
+    (_("Today"), "today"),
+    (_("Animals"), "animal-list"),
+    (_("Pairings"), "pairing-list"),
+    (_("Quarantine"), "quarantine:home"),
+    (_("Enclosures"), "enclosure-list"),
+    (_("Lines"), "line-list"),
+    (_("Papers"), "paper-list"),
 )
 
 

@@ -5,9 +5,11 @@ from datetime import date, datetime
 from django import template
 from django.utils import timezone
 from django.utils.html import format_html
+from django.utils.translation import pgettext
 
 from .. import phrases
 from ..objections import ASK, NOTE, STOP
+from ..telling import told
 
 register = template.Library()
 
@@ -44,7 +46,7 @@ def dated(when, precision):
     """Show a day no more exactly than it is known: about 3 Oct 2026, Oct 2026, 2026, unknown."""
     found = as_date(when)
     if found is None or precision == "unknown":
-        return "unknown"
+        return told("unknown")
     known = found.strftime({"month": "%Y-%m", "year": "%Y"}.get(precision, "%Y-%m-%d"))
     return format_html('<time datetime="{}">{}</time>', known, phrases.dated(found, precision))
 
@@ -107,7 +109,11 @@ def at(mapping, key):
 @register.filter
 def level_word(level):
     """Say an objection's level: it is told by this word and by a shape, never by colour alone."""
-    return {STOP: "Stop", ASK: "Ask", NOTE: "Note"}[level]
+    return {
+        STOP: pgettext("level", "Stop"),
+        ASK: pgettext("level", "Ask"),
+        NOTE: pgettext("level", "Note"),
+    }[level]
 
 
 @register.filter
