@@ -48,6 +48,9 @@ class Newcomer:
     name: str = ""
     sex: str = ""  # the seller's word, so weak
     supplier_code: str = ""
+    born: date | None = None  # where it was born on another day than the others
+    born_precision: str = Precision.UNKNOWN
+    note: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -84,7 +87,7 @@ class Coming:
     source_code: str = "U"
     born: date | None = None
     born_precision: str = Precision.UNKNOWN
-    told: Told = field(default_factory=Told)
+    told: Told | None = field(default_factory=Told)  # None where they have no source in common
     newcomers: tuple[Newcomer, ...] = ()
     papers: tuple[PaperGiven, ...] = ()
     route: str = ""
@@ -136,8 +139,9 @@ def _refuse_what_cannot_be(coming, today):
     """Raise the first sentence that says why this arrival cannot have happened like that."""
     if coming.day > today:
         raise ArrivalRefused("An arrival is entered on the day it happens or later.", "day")
-    if coming.born and coming.born_precision == Precision.DAY and coming.born > coming.day:
-        raise ArrivalRefused("They cannot have been born after they came.", "born")
+    for birth in (coming, *coming.newcomers):
+        if birth.born and birth.born_precision == Precision.DAY and birth.born > coming.day:
+            raise ArrivalRefused("They cannot have been born after they came.", "born")
     if not 1 <= len(coming.newcomers) <= MOST_AT_ONCE:
         n = len(coming.newcomers)
         raise ArrivalRefused(f"An arrival is of 1 to {MOST_AT_ONCE} animals, not {n}.", "animals")
@@ -171,8 +175,10 @@ def _arrival(coming, by, moment):
 
 
 def _group(coming):
-    """Return the source the animals share, a new one unless an earlier one is named."""
+    """Return the source the animals share, if any: a new one unless an earlier one is named."""
     told = coming.told
+    if told is None:
+        return None
     if told.group:
         return told.group
     counted = told.belief == Belief.COUNTED
@@ -186,15 +192,17 @@ def _group(coming):
 
 
 def _animal(coming, one, group, arrival):
+    birth = one if one.born else coming
     animal = Animal.objects.create(
         code=one.code,
         name=one.name,
         taxon=coming.taxon,
         locality=coming.locality,
         source_code=coming.source_code,
-        born=coming.born,
-        born_precision=coming.born_precision if coming.born else Precision.UNKNOWN,
+        born=birth.born,
+        born_precision=birth.born_precision if birth.born else Precision.UNKNOWN,
         source_group=group,
+        note=one.note,
     )
     ArrivalMember.objects.create(arrival=arrival, animal=animal)
     return animal

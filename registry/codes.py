@@ -53,7 +53,7 @@ def codes_in_use(codes):
     }
 
 
-def run_of_codes(pattern, count):
+def run_of_codes(pattern, count, among=Animal):
     """Return the next free codes of a pattern such as EA-###, where each # is a digit.
 
     Numbers begin after the highest one in use under the same pattern.
@@ -64,15 +64,15 @@ def run_of_codes(pattern, count):
         raise ValidationError("A pattern has one run of #, as in EA-###; each # is a digit.")
     before, after = RUN.split(pattern)
     digits = len(runs[0])
-    first = _highest(before, after) + 1
+    first = _highest(before, after, among) + 1
     if first + count - 1 >= 10 ** max(digits, 1) and digits < len(str(first + count - 1)):
         raise ValidationError(f"{pattern} has too few # for {count} more codes.")
     return [f"{before}{n:0{digits}}{after}" for n in range(first, first + count)]
 
 
-def _highest(before, after):
+def _highest(before, after, among):
     """Return the highest number in use between two texts, 0 where there is none."""
-    taken = Animal.objects.filter(code__istartswith=before).values_list("code", flat=True)
+    taken = among.objects.filter(code__istartswith=before).values_list("code", flat=True)
     shape = re.compile(re.escape(before) + r"(\d+)" + re.escape(after), re.IGNORECASE)
     found = (shape.fullmatch(code) for code in taken)
     return max((int(m.group(1)) for m in found if m), default=0)

@@ -153,6 +153,16 @@ TODAY_SECTIONS = [
     "quarantine.daily.order_of_work",
 ]
 
+# From an empty register to one in use, in this order: `(on, user) -> Step`.
+BEGINNING_STEPS = [
+    "registry.beginning.premises_are_named",
+    "registry.beginning.species_are_chosen",
+    "registry.beginning.units_are_named",
+    "registry.beginning.enclosures_are_numbered",
+    "registry.beginning.animals_are_listed",
+    "quarantine.opening.opening_stock_is_cleared",
+]
+
 ROOT_URLCONF = "registry.urls"
 WSGI_APPLICATION = "registry.wsgi.application"
 TEMPLATES = [

@@ -8,6 +8,7 @@ from django.views.i18n import set_language
 
 from .views import (
     animals,
+    beginning,
     breaches,
     brood,
     clutches,
@@ -50,6 +51,11 @@ register_converter(PictureEnding, "ending")
 
 urlpatterns = [
     path("", today.today_show, name="today"),
+    path("begin/", beginning.begin, name="begin"),
+    path("begin/premises/", beginning.begin_premises, name="begin-premises"),
+    path("begin/species/", beginning.begin_species, name="begin-species"),
+    path("begin/units/", beginning.begin_units, name="begin-units"),
+    path("enclosures/add-several/", beginning.enclosures_add, name="enclosures-add"),
     path("sign-in/", auth_views.LoginView.as_view(template_name="sign_in.html"), name="sign-in"),
     path("sign-out/", auth_views.LogoutView.as_view(), name="sign-out"),
     path("language/", login_not_required(set_language), name="set-language"),

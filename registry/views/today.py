@@ -5,11 +5,14 @@ from django.utils import timezone
 
 from ..models import Animal
 from ..today import sections
+from .beginning import begin
 
 
 def today_show(request):
     """Show what the day asks for."""
     on = timezone.localdate()
+    if not Animal.objects.exists():
+        return begin(request)
     found = sections(on, request.user)
     tasks = [task for section in found for task in section.tasks]
     context = {
@@ -17,6 +20,5 @@ def today_show(request):
         "sections": found,
         "waiting": len(tasks),
         "late": sum(task.late for task in tasks),
-        "nothing": not tasks and not Animal.objects.exists(),
     }
     return render(request, "registry/today_show.html", context)

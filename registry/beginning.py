@@ -1,0 +1,160 @@
+"""From an empty register to one in use: the steps, which are done, and which comes next."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from django.conf import settings
+from django.db import transaction
+from django.urls import reverse
+from django.utils.module_loading import import_string
+
+from .codes import run_of_codes
+from .identity import ADDITION, log
+from .models import Animal, Enclosure, Holding, Party, Taxon, Unit
+from .phrases import in_a_row
+from .species import taxon_of
+
+
+@dataclass(frozen=True, kw_only=True)
+class Step:
+    """One step: what it is for, what is done of it, and where it is taken."""
+
+    title: str
+    why: str
+    done: str = ""  # what is on record of it, empty while nothing is
+    href: str
+    act: str
+    waits: str = ""  # what comes before it, where it cannot be taken yet
+    right: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Beginning:
+    """All steps on a day, as one person may take them."""
+
+    steps: tuple[Step, ...]
+    on: date
+
+    @property
+    def next(self):
+        """The first step that is not done, None once all are."""
+        return next((step for step in self.steps if not step.done), None)
+
+    @property
+    def done(self):
+        """How many steps are done."""
+        return sum(bool(step.done) for step in self.steps)
+
+
+def beginning(on, user):
+    """Return the steps named in the settings, in their order."""
+    steps = (import_string(path)(on, user) for path in settings.BEGINNING_STEPS)
+    return Beginning(steps=tuple(steps), on=on)
+
+
+def premises_are_named(on, user):
+    """Whose register it is, and where."""
+    names = list(Holding.objects.values_list("name", flat=True)[:4])
+    return Step(
+        title="Premises",
+        why="Where the animals are, and who keeps them, as papers name it. For example “Lantern "
+        "Row”, kept by yourself.",
+        done=in_a_row(names),
+        href=reverse("begin-premises"),
+        act="Name the premises",
+        right="registry.add_holding",
+    )
+
+
+def species_are_chosen(on, user):
+    """Which species are kept, with the figures their keeping goes by."""
+    names = list(Taxon.objects.values_list("name", flat=True)[:12])
+    return Step(
+        title="Species",
+        why="Each with the figures its keeping goes by: who lives together, how long eggs and "
+        "larvae take, when young must leave. Some are shipped; every figure can be changed.",
+        done=in_a_row(names),
+        href=reverse("begin-species"),
+        act="Choose species",
+        right="registry.add_taxon",
+    )
+
+
+def units_are_named(on, user):
+    """Which rooms or racks share air, water, drain or tools."""
+    units = list(Unit.objects.all()[:8])
+    return Step(
+        title="Units",
+        why="A room or rack that shares air, water, drain or tools. At least one for residents "
+        "and one for newcomers.",
+        done=in_a_row(f"{unit} ({unit.get_role_display()})" for unit in units),
+        href=reverse("begin-units"),
+        act="Name the units",
+        waits="" if Holding.objects.exists() else "Name the premises first.",
+        right="registry.add_unit",
+    )
+
+
+def enclosures_are_numbered(on, user):
+    """Where the animals live."""
+    count = Enclosure.objects.count()
+    return Step(
+        title="Enclosures",
+        why="Tanks, tubs and cups, each with a code that fits on a label; several at once, as "
+        "E1 to E12.",
+        done=f"{count} enclosure{'' if count == 1 else 's'}" if count else "",
+        href=reverse("enclosures-add"),
+        act="Add enclosures",
+        waits="" if Unit.objects.exists() else "Name a unit first.",
+        right="registry.add_enclosure",
+    )
+
+
+def animals_are_listed(on, user):
+    """Who is here on the day the register begins."""
+    count = Animal.objects.count()
+    ready = Holding.objects.exists() and Taxon.objects.exists()
+    return Step(
+        title="Opening stock",
+        why="The animals that are here on the day the register begins: typed, pasted from a "
+        "spreadsheet or handed in as a file. Their arrivals keep their own dates.",
+        done=f"{count} animal{'' if count == 1 else 's'} on record" if count else "",
+        href=reverse("stock-open"),
+        act="List the animals",
+        waits="" if ready else "Name the premises and choose a species first.",
+        right="registry.register_arrival",
+    )
+
+
+@transaction.atomic
+def name_premises(data, by):
+    """Enter premises with the party that keeps them, and whoever enters them as their keeper."""
+    party = Party.objects.filter(name__iexact=data["keeper"]).first()
+    if party is None:
+        told = {name: data[name] for name in ("address", "country", "registration")}
+        party = Party.objects.create(name=data["keeper"], **told)
+        log(by, party, ADDITION, "Entered.")
+    holding = Holding.objects.create(name=data["name"], party=party)
+    holding.keepers.add(by)
+    log(by, holding, ADDITION, "Entered.")
+    return holding
+
+
+@transaction.atomic
+def take_species(species, by):
+    """Enter shipped species as taxa."""
+    return [_entered(taxon_of(one), by) for one in species]
+
+
+@transaction.atomic
+def add_enclosures(unit, pattern, count, by, **told):
+    """Enter several enclosures of one unit, numbered by a pattern from the next free number."""
+    codes = run_of_codes(pattern, count, among=Enclosure)
+    return [_entered(Enclosure(unit=unit, code=code, **told), by) for code in codes]
+
+
+def _entered(thing, by):
+    thing.full_clean()
+    thing.save()
+    log(by, thing, ADDITION, "Entered.")
+    return thing
