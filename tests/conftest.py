@@ -52,10 +52,10 @@ def commits(item):
 
 
 @pytest.hookimpl(wrapper=True)
-def pytest_runtest_teardown(item):
+def pytest_runtest_teardown(item, nextitem):
     """Give back at once what migrations entered: any test may come next in a shared-out run."""
     done = yield
-    if commits(item):
+    if commits(item) and nextitem:
         with item.config.stash[blocking_manager_key].unblock():
             connection.creation.deserialize_db_from_string(connection._test_serialized_contents)
     return done

@@ -11,6 +11,7 @@ from django.conf import settings
 from django.test import override_settings
 
 from registry.checks import rules_can_be_found
+from tests import addresses
 
 ROOT = Path(__file__).parent.parent
 APPS = ("registry", "quarantine")
@@ -176,3 +177,9 @@ def test_every_rule_in_force_is_found():
     """The settings as shipped start."""
     assert rules_can_be_found(None) == []
     assert "quarantine.rules.newcomers_are_cleared" in settings.PLACEMENT_RULES
+
+
+def test_every_address_is_looked_at_or_named_as_no_page():
+    """A new address says in tests/addresses.py what is shown there, or that it is no page."""
+    assert addresses.OTHERS - addresses.names() == set()
+    assert [n for n in addresses.pages() if not addresses.says_what_it_shows(n)] == []

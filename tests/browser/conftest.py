@@ -1,18 +1,24 @@
 """A real browser, pointed at the site as the tests fill it."""
 
 import shutil
-from contextlib import contextmanager
+import sqlite3
+from contextlib import closing, contextmanager
 from pathlib import Path
+from time import monotonic, sleep
 
 import pytest
 from asgiref.local import _ThreadCriticalLocal
+from django.db import connection
 from django.test import Client
+from django.utils import timezone
 from playwright.sync_api import sync_playwright
 
-from tests import make
+from quarantine import demo
+from tests import addresses, make
 
 DESK = {"width": 1280, "height": 860}
 PHONE = {"width": 360, "height": 740}
+STORY_TAKES = 240  # seconds to wait for another process before telling the story oneself
 QUIET = [  # a browser that looks nothing up but the pages of the tests
     "--disable-background-networking",
     "--disable-component-update",
@@ -66,6 +72,49 @@ def live_server(django_db_setup, live_server):
 def keeper(transactional_db):
     """Somebody with every right, who is signed in wherever a page is opened."""
     return make.user("keeper", superuser=True, staff=True)
+
+
+@pytest.fixture
+def room(keeper, tmp_path_factory):
+    """The demo keeper's room as it stands today, and the keeper in it.
+
+    The story takes long to tell, so one process tells it and keeps it for every test to copy.
+    """
+    base = tmp_path_factory.getbasetemp()
+    shared = base.parent if base.name.startswith("popen-") else base
+    kept = shared / f"room-{timezone.localdate()}.sqlite3"
+    if not _there(kept):
+        demo.load(timezone.localdate())
+        addresses.furnish(keeper)
+        if connection.vendor == "sqlite":
+            _keep(kept)
+    else:
+        with closing(sqlite3.connect(kept)) as story:
+            story.backup(connection.connection)
+    keeper.pk = type(keeper).objects.get(username=keeper.username).pk
+    keeper.refresh_from_db()
+    return keeper
+
+
+def _there(kept):
+    """Return whether the room is kept already; wait for it if another process is at it."""
+    if connection.vendor != "sqlite":
+        return False
+    try:
+        kept.with_suffix(".begun").touch(exist_ok=False)
+    except FileExistsError:
+        until = monotonic() + STORY_TAKES
+        while not kept.exists() and monotonic() < until:
+            sleep(0.2)
+    return kept.exists()
+
+
+def _keep(kept):
+    """Keep the database as it is; it is there for others once it is whole."""
+    part = kept.with_suffix(".part")
+    with closing(sqlite3.connect(part)) as copy:
+        connection.connection.backup(copy)
+    part.replace(kept)
 
 
 @pytest.fixture

@@ -1,19 +1,10 @@
 """Kin, the reasons for a kinship, a line and its plan, in a real browser on the demo collection."""
 
 import pytest
-from django.utils import timezone
 
-from quarantine import demo
 from registry.models import Animal, Pairing
 
 pytestmark = pytest.mark.browser
-
-
-@pytest.fixture
-def room(keeper):
-    """The demo keeper's room, as it stands today."""
-    demo.load(timezone.localdate())
-    return keeper
 
 
 def words(page):

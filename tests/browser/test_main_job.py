@@ -5,7 +5,6 @@ from datetime import timedelta
 import pytest
 from django.utils import timezone
 
-from quarantine import demo
 from registry.models import Animal, Pairing
 
 pytestmark = pytest.mark.browser
@@ -16,13 +15,6 @@ PDF = b"%PDF-1.4\n1 0 obj << >> endobj\ntrailer << >>\n%%EOF\n"
 def ago(days):
     """Return a day so many days ago, as a form takes it."""
     return (timezone.localdate() - timedelta(days=days)).isoformat()
-
-
-@pytest.fixture
-def room(keeper):
-    """The demo keeper's room, as it stands today."""
-    demo.load(timezone.localdate())
-    return keeper
 
 
 def sign_in(opened):
