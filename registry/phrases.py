@@ -7,6 +7,9 @@ from django.utils.formats import date_format, get_format
 
 from .telling import counted, later, told
 
+DAYS_COUNTED = 200  # longer than the days of any quarantine
+MONTH, YEAR = 30.4375, 365.25
+MONTHS_COUNTED = 2 * YEAR
 ISO = re.compile(r"\b(\d{4})-(\d\d)-(\d\d)\b")
 
 # Kinship of the young's parents, least first, and what it is as close as.
@@ -81,18 +84,34 @@ def said(text):
 
 
 def distance(day, today):
-    """Return how far a day is from today, in words.
+    """Return how far a day is from today, in words: exactly, or in months or years where it is far.
 
     >>> from datetime import date
     >>> distance(date(2026, 10, 15), date(2026, 10, 3))
     'in 12 days'
+    >>> distance(date(2024, 6, 29), date(2026, 11, 26))
+    '2 years ago'
     """
     days = (day - today).days
     if abs(days) < 2:
         return {-1: told("yesterday"), 0: told("today"), 1: told("tomorrow")}[days]
-    if days > 0:
+    return _ahead(days) if days > 0 else _ago(-days)
+
+
+def _ahead(days):
+    if days < DAYS_COUNTED:
         return counted("in {count} day", "in {count} days", days)
-    return counted("{count} day ago", "{count} days ago", -days)
+    if days < MONTHS_COUNTED:
+        return counted("in {count} month", "in {count} months", round(days / MONTH))
+    return counted("in {count} year", "in {count} years", int(days / YEAR))
+
+
+def _ago(days):
+    if days < DAYS_COUNTED:
+        return counted("{count} day ago", "{count} days ago", days)
+    if days < MONTHS_COUNTED:
+        return counted("{count} month ago", "{count} months ago", round(days / MONTH))
+    return counted("{count} year ago", "{count} years ago", int(days / YEAR))
 
 
 def kin_words(f):

@@ -164,6 +164,7 @@ def test_paper_shows_the_page_and_not_the_way_around_it(opened, pieces):
 
 def test_signing_in_leads_to_today(chromium, live_server, transactional_db):
     make.user("mara")
+    make.animal()
     page = chromium.new_page()
     page.goto(live_server.url + "/")
     page.get_by_label("Username").fill("mara")

@@ -24,6 +24,11 @@ def today(monkeypatch):
         (date(2026, 10, 3), "3 Oct 2026 (today)"),
         (date(2026, 10, 4), "4 Oct 2026 (tomorrow)"),
         (date(2026, 10, 5), "5 Oct 2026 (in 2 days)"),
+        (date(2027, 4, 20), "20 Apr 2027 (in 199 days)"),
+        (date(2027, 4, 21), "21 Apr 2027 (in 7 months)"),
+        (date(2024, 10, 4), "4 Oct 2024 (24 months ago)"),
+        (date(2024, 10, 2), "2 Oct 2024 (2 years ago)"),
+        (date(2023, 10, 4), "4 Oct 2023 (2 years ago)"),
     ],
 )
 def test_a_day_is_written_out_with_its_distance(today, when, said):
