@@ -234,6 +234,7 @@ def opening_stock_is_cleared(on, user):
         done=done,
         href=reverse("quarantine:stock-clear"),
         act="Sign for the opening stock",
+        more="Sign for more of it",
         waits="" if stock.exists() else "List the animals first.",
         right=SIGN,
     )

@@ -24,6 +24,7 @@ class Step:
     done: str = ""  # what is on record of it, empty while nothing is
     href: str
     act: str
+    more: str = "Come back to it"  # what the act is called once it is done
     waits: str = ""  # what comes before it, where it cannot be taken yet
     right: str = ""
 
@@ -62,6 +63,7 @@ def premises_are_named(on, user):
         done=in_a_row(names),
         href=reverse("begin-premises"),
         act="Name the premises",
+        more="More premises",
         right="registry.add_holding",
     )
 
@@ -76,6 +78,7 @@ def species_are_chosen(on, user):
         done=in_a_row(names),
         href=reverse("begin-species"),
         act="Choose species",
+        more="More species",
         right="registry.add_taxon",
     )
 
@@ -90,6 +93,7 @@ def units_are_named(on, user):
         done=in_a_row(f"{unit} ({unit.get_role_display()})" for unit in units),
         href=reverse("begin-units"),
         act="Name the units",
+        more="More units",
         waits="" if Holding.objects.exists() else "Name the premises first.",
         right="registry.add_unit",
     )
@@ -105,6 +109,7 @@ def enclosures_are_numbered(on, user):
         done=f"{count} enclosure{'' if count == 1 else 's'}" if count else "",
         href=reverse("enclosures-add"),
         act="Add enclosures",
+        more="More enclosures",
         waits="" if Unit.objects.exists() else "Name a unit first.",
         right="registry.add_enclosure",
     )
@@ -118,9 +123,10 @@ def animals_are_listed(on, user):
         title="Opening stock",
         why="The animals that are here on the day the register begins: typed, pasted from a "
         "spreadsheet or handed in as a file. Their arrivals keep their own dates.",
-        done=f"{count} animal{'' if count == 1 else 's'} on record" if count else "",
+        done=f"{count} animal{'' if count == 1 else 's'}" if count else "",
         href=reverse("stock-open"),
         act="List the animals",
+        more="List more animals",
         waits="" if ready else "Name the premises and choose a species first.",
         right="registry.register_arrival",
     )

@@ -9,6 +9,10 @@ from .objections import ask, impossible, note, stop
 from .phrases import figure, in_a_row, kin_words, written
 from .presence import presences
 
+# F of the young from which the rules speak, expected and at worst.
+NOTE_EXPECTED, ASK_EXPECTED = 1 / 16, 1 / 8
+NOTE_WORST, ASK_WORST = 1 / 8, 1 / 4
+
 
 def animals_are_alive_and_here(proposal):
     """Only an animal that has come or was born, and has not died or left, can be moved.
@@ -193,9 +197,9 @@ def kinship_graph(adults, herd, level):
 
 def inbreeding_level(expected, worst):
     """Return ask, note or None for the F that the young of two animals would have."""
-    if expected >= 1 / 8 or worst >= 1 / 4:
+    if expected >= ASK_EXPECTED or worst >= ASK_WORST:
         return ask
-    return note if expected >= 1 / 16 or worst >= 1 / 8 else None
+    return note if expected >= NOTE_EXPECTED or worst >= NOTE_WORST else None
 
 
 def may_breed(one, other):

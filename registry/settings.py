@@ -163,6 +163,15 @@ BEGINNING_STEPS = [
     "quarantine.opening.opening_stock_is_cleared",
 ]
 
+# What the help page tells, each read from the code: `() -> HelpSection`.
+HELP_SECTIONS = [
+    "registry.helping.rules_on_company",
+    "registry.helping.rules_on_leaving",
+    "registry.helping.thresholds",
+    "quarantine.helping.protocols",
+    "quarantine.helping.thresholds",
+]
+
 ROOT_URLCONF = "registry.urls"
 WSGI_APPLICATION = "registry.wsgi.application"
 TEMPLATES = [

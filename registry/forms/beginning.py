@@ -88,7 +88,7 @@ class FirstUnitForm(UnitForm):
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
         self.fields["name"].required = False
-        self.fields["holding"].empty_label = None
+        self.fields["holding"].empty_label, self.fields["role"].help_text = None, ""
         self.empty_permitted, self.use_required_attribute = True, False
 
     def clean_name(self):

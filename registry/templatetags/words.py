@@ -3,11 +3,13 @@
 from datetime import date, datetime
 
 from django import template
+from django.urls import reverse
 from django.utils import timezone
-from django.utils.html import format_html
+from django.utils.html import format_html, format_html_join
 from django.utils.translation import pgettext
 
 from .. import phrases
+from ..glossary import WORDS
 from ..objections import ASK, NOTE, STOP
 from ..telling import told
 
@@ -139,3 +141,34 @@ def said(thing):
 def correction(entry, user):
     """Return where somebody may correct an entry of a time line, empty where they may not."""
     return entry.correction(user)
+
+
+@register.simple_tag(takes_context=True)
+def word(context, slug, shown=""):
+    """Show a word; at its first use on a page as a quiet button that opens what it means."""
+    text = shown or WORDS[slug].word
+    explained = _explained(context)
+    if slug in explained:
+        return text
+    explained[slug] = WORDS[slug]
+    shape = '<button type="button" class="word" popovertarget="told-{}">{}</button>'
+    return format_html(shape, slug, text)
+
+
+@register.simple_tag(takes_context=True)
+def meanings(context):
+    """Put what the words of a page mean at its end, each closed until its button is used."""
+    shape = (
+        '<div popover class="told" id="told-{0}"><p><b>{1}</b>: {2}</p>'
+        '<p><a href="{3}#word-{0}">All words</a></p></div>'
+    )
+    help_page = reverse("help")
+    words = _explained(context).values() if context.get("request") else ()
+    told = ((w.slug, w.word, w.told, help_page) for w in words)
+    return format_html_join("\n", shape, told)
+
+
+def _explained(context):
+    """Return the words explained on this page so far, by slug; all where there is no page."""
+    request = context.get("request")
+    return request.__dict__.setdefault("words_explained", {}) if request else WORDS

@@ -69,7 +69,8 @@ def begin_units(request):
 @permission_required("registry.add_enclosure", raise_exception=True)
 def enclosures_add(request):
     """Add several enclosures at once, numbered by a pattern."""
-    form = EnclosuresForm(request.POST or None, initial={"unit": Unit.objects.first()})
+    first = Unit.objects.filter(role="resident").first() or Unit.objects.first()
+    form = EnclosuresForm(request.POST or None, initial={"unit": first})
     if form.is_valid():
         told = {name: value for name, value in form.cleaned_data.items() if name != "codes"}
         found = add_enclosures(by=request.user, **told)

@@ -26,7 +26,7 @@ def animal_missing(request, pk):
         messages.success(request, f"{animal} is entered as not found.")
         return redirect("animal-show", pk)
 
-    return _page(request, animal, form, f"{animal} is not found", done)
+    return _page(request, animal, form, f"{animal} is not found", done, "missing")
 
 
 @permission_required("registry.change_missing", raise_exception=True)
@@ -66,9 +66,9 @@ def animal_outing(request, pk):
         messages.success(request, f"{animal}: the outing is entered.")
         return redirect("animal-show", pk)
 
-    return _page(request, animal, form, f"{animal} was out for a day", done)
+    return _page(request, animal, form, f"{animal} was out for a day", done, "outing")
 
 
-def _page(request, animal, form, title, done):
-    context = {"animal": animal, "title": title}
+def _page(request, animal, form, title, done, about):
+    context = {"animal": animal, "title": title, "about": about}
     return quick_page(request, form, "registry/animal_act.html", context, raised=nothing, done=done)
