@@ -5,14 +5,18 @@ from copy import copy
 from django.db import transaction
 from django.utils import timezone
 
+from registry.arriving import ArrivalRefused, refuse_due_back
+from registry.lifetime import NotOnThatDay
 from registry.models import Arrival, Stay
 from registry.models.facts import AlreadyReplaced
 from registry.phrases import written
 from registry.presence import presences
+from registry.transferring import correct_transfer, is_half, take_back_transfer
 
 from .examining import Finding
 from .examining import refuse as refuse_finding
 from .holding import refuse_without_right as refuse_hold
+from .models import Membership
 from .refusals import ActRefused
 from .rounds import refuse_animal, refuse_empty
 from .treating import Treatment
@@ -62,6 +66,10 @@ def _isolation(new, today):
 
 def _arrival(new, today):
     _past(new.day, today)
+    try:
+        refuse_due_back(new.kind, new.day, new.due_back)
+    except ArrivalRefused as problem:
+        raise ActRefused(str(problem), problem.field) from problem
 
 
 def _paper(new, today):
@@ -90,7 +98,10 @@ KINDS = {
     "quarantine.membership": (("start",), _membership),
     "quarantine.isolation": (("name", "kind", "version", "opened", "note"), _isolation),
     "quarantine.clearance": ((), _clearance),
-    "registry.arrival": (("day", "kind", "supplier", "country", "route", "note"), _arrival),
+    "registry.arrival": (
+        ("day", "kind", "supplier", "country", "due_back", "route", "note"),
+        _arrival,
+    ),
     "registry.paper": (("kind", "number", "issuer", "day", "valid_until", "note"), _paper),
 }
 RIGHTS = {
@@ -113,8 +124,11 @@ def right_to_correct(kind):
 
 
 @transaction.atomic
-def amend(fact, changes, *, by, why, at=None):
-    """Enter a fact anew with changes, or raise what refuses it; return the new entry."""
+def amend(fact, changes, *, by, why, reason="", breach=None, at=None):
+    """Enter a fact anew with changes, or raise what refuses it; return the new entry.
+
+    Half of a move between premises takes the other along, through the rules; `reason` answers them.
+    """
     moment = _begin(fact, by, why, at)
     new = copy(fact)
     for name, value in changes.items():
@@ -122,23 +136,50 @@ def amend(fact, changes, *, by, why, at=None):
     KINDS[fact._meta.label_lower][1](new, timezone.localdate(moment))
     if "end" in changes and changes["end"] != fact.end:
         changes = changes | {"ended_at": moment, "ended_by": by}
-    entered = _replaced(lambda: fact.corrected(by=by, why=why, at=moment, **changes))
+    told = {"by": by, "why": why, "at": moment}
+    if _is_half(fact):
+        _refuse_in_batch(fact, before=changes.get("day", fact.day))
+        how = {"reason": reason, "breach": breach}
+        entered = _replaced(lambda: correct_transfer(fact, changes, **told, **how))
+    else:
+        entered = _replaced(lambda: fact.corrected(**told, **changes))
     _refuse_lives_apart(fact)
     return entered
 
 
 @transaction.atomic
-def take_back(fact, *, by, why, at=None):
-    """Enter that something never was."""
+def take_back(fact, *, by, why, reason="", breach=None, at=None):
+    """Enter that something never was; of a move between premises, both halves."""
     moment = _begin(fact, by, why, at)
     kind = fact._meta.label_lower
     for row in _pointing(fact, RESTING.get(kind, ())):
         raise ActRefused(f"This rests on it: {row}. Take that back first.")
     for row in _pointing(fact, ALONG.get(kind, ())):
         row.withdrawn(by=by, why=why, at=moment)
-    entered = _replaced(lambda: fact.withdrawn(by=by, why=why, at=moment))
+    told = {"by": by, "why": why, "at": moment}
+    if _is_half(fact):
+        _refuse_in_batch(fact, before=None)
+        how = {"reason": reason, "breach": breach}
+        entered = _replaced(lambda: take_back_transfer(fact, **told, **how))
+    else:
+        entered = _replaced(lambda: fact.withdrawn(**told))
     _refuse_lives_apart(fact)
     return entered
+
+
+def _is_half(fact):
+    return isinstance(fact, Arrival) and is_half(fact)
+
+
+def _refuse_in_batch(arrival, before):
+    """Refuse to take an arrival from under a batch that its animals joined since, by a day."""
+    rows = Membership.objects.current().filter(animal__in=arrival.animals.all())
+    rows = rows.filter(start__gte=arrival.day)
+    if before:
+        rows = rows.filter(start__lt=before)
+    for row in rows.select_related("animal", "isolation"):
+        text = f"{row.animal} is in {row.isolation} since {written(row.start)}"
+        raise ActRefused(f"{text}; put that right first.", "day" if before else None)
 
 
 def _pointing(fact, names):
@@ -171,5 +212,7 @@ def _begin(fact, by, why, at):
 def _replaced(act):
     try:
         return act()
-    except AlreadyReplaced as problem:
+    except (AlreadyReplaced, NotOnThatDay) as problem:
         raise ActRefused(str(problem)) from problem
+    except ArrivalRefused as problem:
+        raise ActRefused(str(problem), problem.field) from problem

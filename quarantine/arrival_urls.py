@@ -10,5 +10,6 @@ urlpatterns = [
     path("again/", arrivals.arrival_again, name="arrival-again"),
     path("opening/", opening.stock_open, name="stock-open"),
     path("opening/list.<str:ending>", opening.stock_template, name="stock-template"),
+    path("between/", arrivals.arrival_between, name="arrival-between"),
     path("<int:pk>/", arrivals.arrival_show, name="arrival-show"),
 ]

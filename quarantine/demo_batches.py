@@ -47,7 +47,7 @@ def arrive(teller, day, at, *, kind, taxon, locality, origin, belief, supplier, 
 
 def come_back(teller, day, at, *, codes, kind, supplier, into, batch, protocol, route=""):
     """Animals on record come again, and are held anew."""
-    back = receiving.Return(
+    back = arriving.Return(
         day=day,
         kind=kind,
         supplier=teller.party(supplier),

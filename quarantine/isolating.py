@@ -16,7 +16,7 @@ from .held import CLEARED, standings
 from .models import Isolation, IsolationKind, Membership, ProtocolVersion
 from .refusals import ActRefused
 from .settling import placements, settle_in
-from .wards import is_released, members_on, released
+from .wards import gone, is_released, members_on, released
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -160,9 +160,9 @@ def _refuse_late(animals, day, today):
 
 
 def _enrol(isolation, animals, day, by, moment):
-    """Enter memberships, ending those in batches that were released."""
+    """Enter memberships, ending those in batches that were released, or that the animal left."""
     running = Membership.objects.current().filter(animal__in=animals, end__isnull=True)
-    over = set(running.filter(released(day)).values_list("pk", flat=True))
+    over = set(running.filter(released(day) | gone(day)).values_list("pk", flat=True))
     for row in running.select_related("animal", "isolation"):
         if row.pk not in over:
             text = (

@@ -1,13 +1,13 @@
 """An import in one go: who came, with papers, and where they wait apart; all of it or nothing."""
 
 from dataclasses import dataclass, replace
-from datetime import date
 
 from django.db import transaction
 from django.utils import timezone
 
 from registry.arriving import ArrivalRefused, register_arrival, register_return
-from registry.models import Animal, Arrival, ArrivalKind, Enclosure, Holding, Party
+from registry.models import Animal, Arrival, ArrivalKind, Enclosure, Party
+from registry.transferring import transfer
 
 from .isolating import Opening, join, open_isolation
 from .models import Isolation, IsolationKind, ProtocolVersion
@@ -33,19 +33,6 @@ class Apart:
     version: ProtocolVersion | None = None
     batch: Isolation | None = None
     enclosures: tuple[Enclosure, ...] = ()
-
-
-@dataclass(frozen=True, kw_only=True)
-class Return:
-    """Animals on record that come again: back from a loan, bought back, returned."""
-
-    day: date
-    kind: str
-    supplier: Party | None
-    holding: Holding
-    animals: tuple[Animal, ...]
-    route: str = ""
-    note: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -79,15 +66,24 @@ def receive_again(back, apart, *, by, reason="", breach=None, at=None):
     moment = at or timezone.now()
     if not back.animals:
         raise ActRefused("Choose at least one animal.", "animals")
-    told = {"by": by, "at": moment, "route": back.route, "note": back.note}
     try:
-        arrival = register_return(
-            back.animals, back.day, back.kind, back.supplier, back.holding, **told
-        )
+        arrival = register_return(back, by=by, at=moment)
     except ArrivalRefused as problem:
         raise ActRefused(str(problem), problem.field) from problem
     isolation = _set_apart(apart, back.animals, back.day, by, reason, breach, moment)
     return Received(arrival=arrival, animals=tuple(back.animals), isolation=isolation)
+
+
+@transaction.atomic
+def receive_between(move, apart, *, by, reason="", breach=None, at=None):
+    """Register a move between premises of this register; each is held anew where it comes to."""
+    moment = at or timezone.now()
+    try:
+        arrival = transfer(move, by=by, reason=reason, at=moment)
+    except ArrivalRefused as problem:
+        raise ActRefused(str(problem), problem.field) from problem
+    isolation = _set_apart(apart, move.animals, move.day, by, reason, breach, moment)
+    return Received(arrival=arrival, animals=tuple(move.animals), isolation=isolation)
 
 
 def _refuse_nobody(coming):

@@ -85,7 +85,7 @@ def objected_to_correction(stay, day, enclosure, by):
 
 def objected_to_departure(departure, changes, on):
     """Return what the rules say if an animal left otherwise; nothing is kept."""
-    return departure_objections(_leaving(departure, changes, on))
+    return departure_objections(leaving_instead(departure, changes, on))
 
 
 LOOK = "Looked at only."
@@ -102,44 +102,96 @@ def _refuse_after_end(stay, day):
         raise NotOnThatDay(text)
 
 
+class HalfOfMove(NotOnThatDay):
+    """A departure that is half of a move between premises is corrected with its other half."""
+
+    def __init__(self, departure):
+        text = (
+            f"{departure.animal} left and arrived at {departure.arrived_as.holding} in one act: "
+            f"correct or withdraw the arrival there, and this departure goes along."
+        )
+        super().__init__(text)
+
+
+def refuse_half(departure):
+    """Refuse to correct one half of a move between premises without the other."""
+    if departure.arrived_as_id:
+        raise HalfOfMove(departure)
+
+
 @transaction.atomic
 def take_back_departure(departure, *, by, why, reasons=None, breach=None, at=None):
     """Enter that an animal never left: it stayed where it had been."""
+    refuse_half(departure)
     moment = at or timezone.now()
+    back = _stayed_on(departure, by, why, moment)
+    return place(back, by=by, reasons=reasons, breach=breach, at=moment)[0] if back else None
+
+
+def departure_taken_back(departure, *, by, why, reason="", breach=None, at):
+    """Take the departure half of a move between premises back; one reason answers what is asked."""
+    back = _stayed_on(departure, by, why, at)
+    if back:
+        reasons = answered(placement_objections(back), reason)
+        place(back, by=by, reasons=reasons, breach=breach, at=at)
+
+
+def _stayed_on(departure, by, why, moment):
+    """Withdraw a departure; return the move by which the animal is where it had been, or None."""
     before = _left(departure)
     departure.withdrawn(by=by, why=why, at=moment)
     if before is None:
         return None
-    placement = Placement(
-        day=departure.day, enclosure=before.enclosure, animals=(departure.animal,)
-    )
-    return place(placement, by=by, reasons=reasons, breach=breach, at=moment)[0]
+    return Placement(day=departure.day, enclosure=before.enclosure, animals=(departure.animal,))
 
 
 @transaction.atomic
 def correct_departure(departure, changes, *, by, why, reasons=None, breach=None, at=None):
     """Enter that an animal left otherwise than recorded; `changes` are by field name."""
+    refuse_half(departure)
     moment = at or timezone.now()
-    leaving = _leaving(departure, changes, timezone.localdate(moment))
+    leaving = leaving_instead(departure, changes, timezone.localdate(moment))
     settle(departure_objections(leaving), reasons or {})
-    new = departure.corrected(by=by, why=why, at=moment, **changes)
-    if new.day > departure.day and (before := _left(departure)):
-        gap = Placement(
-            day=departure.day,
-            enclosure=before.enclosure,
-            animals=(departure.animal,),
-            until=new.day,
-        )
+    gap = _corrected(departure, changes, by, why, moment)
+    if gap:
         place(gap, by=by, reasons=reasons, breach=breach, at=moment)
     end_what_ran(leaving, by, moment)
-    return new
+    return departure.replaced_by
 
 
-def _leaving(departure, changes, on):
+def departure_corrected(leaving, changes, *, by, why, reason="", breach=None, at):
+    """Correct the departure half of a move between premises, of which the rules were asked."""
+    gap = _corrected(leaving.instead_of, changes, by, why, at)
+    if gap:
+        reasons = answered(placement_objections(gap), reason)
+        place(gap, by=by, reasons=reasons, breach=breach, at=at)
+    end_what_ran(leaving, by, at)
+
+
+def answered(found, reason):
+    """Return one reason as the answer to everything that is asked."""
+    return {o.key: reason.strip() for o in found if o.is_ask} if reason.strip() else {}
+
+
+def _corrected(departure, changes, by, why, moment):
+    """Correct a departure; return the stay of the days by which it left later, or None."""
+    new = departure.corrected(by=by, why=why, at=moment, **changes)
+    if new.day <= departure.day or not (before := _left(departure)):
+        return None
+    return Placement(
+        day=departure.day,
+        enclosure=before.enclosure,
+        animals=(departure.animal,),
+        until=new.day,
+    )
+
+
+def leaving_instead(departure, changes, on):
     """Return the departure as it would be, in the place of the one on record."""
-    kept = {"day": departure.day, "kind": departure.kind, "receiver": departure.receiver}
-    told = {name: changes.get(name, value) for name, value in kept.items()}
-    return Leaving(animals=(departure.animal,), entered_on=on, instead_of=departure, **told)
+    names = ("day", "kind", "receiver", "due_back")
+    told = {name: changes.get(name, getattr(departure, name)) for name in names}
+    told |= {"onward": bool(departure.arrived_as_id), "instead_of": departure}
+    return Leaving(animals=(departure.animal,), entered_on=on, **told)
 
 
 def _left(departure):

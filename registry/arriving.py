@@ -11,6 +11,7 @@ from .codes import CodesTaken, codes_in_use, refuse_repeats
 from .models import (
     Animal,
     Arrival,
+    ArrivalKind,
     ArrivalMember,
     Basis,
     Belief,
@@ -90,6 +91,7 @@ class Coming:
     told: Told | None = field(default_factory=Told)  # None where they have no source in common
     newcomers: tuple[Newcomer, ...] = ()
     papers: tuple[PaperGiven, ...] = ()
+    due_back: date | None = None
     route: str = ""
     country: str = ""
     note: str = ""
@@ -111,34 +113,63 @@ def register_arrival(coming, *, by, at=None):
     return arrival
 
 
+@dataclass(frozen=True, kw_only=True)
+class Return:
+    """Everything said of animals on record that come again: from a loan, or bought back."""
+
+    day: date
+    kind: str
+    holding: Holding
+    supplier: Party | None
+    animals: tuple[Animal, ...]
+    due_back: date | None = None
+    papers: tuple[PaperGiven, ...] = ()
+    route: str = ""
+    note: str = ""
+
+
 @transaction.atomic
-def register_return(animals, day, kind, supplier, holding, *, by, at=None, route="", note=""):
-    """Enter that animals on record came back: from a loan, or bought again."""
+def register_return(back, *, by, at=None):
+    """Enter that animals on record came again: from a loan, or bought back."""
     moment = at or timezone.now()
-    if day > timezone.localdate(moment):
+    if back.day > timezone.localdate(moment):
         raise ArrivalRefused("An arrival is entered on the day it happens or later.", "day")
-    for presence in presences({a.pk: a for a in animals}).values():
-        if presence.is_here(day):
-            raise ArrivalRefused(f"{presence.animal} is here already on {written(day)}.", "animals")
-    arrival = Arrival.objects.create(
-        day=day,
-        kind=kind,
-        supplier=supplier,
-        holding=holding,
-        route=route,
-        note=note,
-        entered_at=moment,
-        entered_by=by,
+    refuse_due_back(back.kind, back.day, back.due_back)
+    for presence in presences({a.pk: a for a in back.animals}).values():
+        _refuse_again(presence, back.day)
+    arrival = _arrival(back, by, moment)
+    ArrivalMember.objects.bulk_create(
+        ArrivalMember(arrival=arrival, animal=a) for a in back.animals
     )
-    ArrivalMember.objects.bulk_create(ArrivalMember(arrival=arrival, animal=a) for a in animals)
+    for paper in back.papers:
+        _paper(paper, arrival, back.animals, by, moment)
     arrival_came(arrival)
     return arrival
+
+
+def _refuse_again(presence, day):
+    """Refuse an animal that is here on the day, or that came again later without leaving."""
+    if presence.is_here(day):
+        raise ArrivalRefused(f"{presence.animal} is here already on {written(day)}.", "animals")
+    presence.comings.append(day)
+    if problem := presence.contradiction():
+        raise ArrivalRefused(problem, "day")
+
+
+def refuse_due_back(kind, day, due_back):
+    """Refuse a day due back of anything but a loan, or before the loan begins."""
+    if due_back and kind != ArrivalKind.LOAN:
+        text = f"Only a loan is due back; leave {written(due_back)} out."
+        raise ArrivalRefused(text, "due_back")
+    if due_back and due_back < day:
+        raise ArrivalRefused(f"It is due back on {written(due_back)}, before it came.", "due_back")
 
 
 def _refuse_what_cannot_be(coming, today):
     """Raise the first sentence that says why this arrival cannot have happened like that."""
     if coming.day > today:
         raise ArrivalRefused("An arrival is entered on the day it happens or later.", "day")
+    refuse_due_back(coming.kind, coming.day, coming.due_back)
     for birth in (coming, *coming.newcomers):
         if birth.born and birth.born_precision == Precision.DAY and birth.born > coming.day:
             raise ArrivalRefused("They cannot have been born after they came.", "born")
@@ -167,7 +198,8 @@ def _arrival(coming, by, moment):
         supplier=coming.supplier,
         holding=coming.holding,
         route=coming.route,
-        country=coming.country,
+        country=getattr(coming, "country", ""),
+        due_back=coming.due_back,
         note=coming.note,
         entered_at=moment,
         entered_by=by,

@@ -8,6 +8,7 @@ from .breaches import open_breaches
 from .conflicts import conflicts
 from .everywhere import standing_everywhere
 from .herd import possible_parents
+from .lending import loans
 from .models import Answer, Stay
 from .objections import NOTE
 from .phrases import in_a_row, written
@@ -82,6 +83,17 @@ def _excused(young):
     stays = Stay.objects.current().filter(animal__in=young, end__isnull=True)
     rows = stays.values_list("animal", "enclosure", "animal__code")
     return {key for key, enclosure, code in rows if (enclosure, code) in names}
+
+
+def loans_due(on, user):
+    """Name the loans that go back within two weeks, and those that should have."""
+    tasks = [
+        Task(text=loan.sentence, href=reverse("loan-list"), due=loan.due, late=loan.is_late)
+        for loan in loans(on)
+        if loan.due and loan.due <= on + AHEAD
+    ]
+    empty = f"No loan is due back by {written(on + AHEAD)}."
+    return Section(title="Loans due back", tasks=tuple(tasks), empty=empty)
 
 
 def breaches_open(on, user):

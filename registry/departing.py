@@ -9,6 +9,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from .herd import Herd
+from .lending import keepings
 from .models import Animal, Answer, Departure, DepartureKind, Pairing, Party, Stay
 from .objections import collected, settle
 from .phrases import written
@@ -26,6 +27,8 @@ class Leaving:
     animals: tuple[Animal, ...]
     kind: str
     receiver: Party | None = None
+    due_back: date | None = None
+    onward: bool = False  # to other premises of this register, in the same act
     entered_on: date | None = None
     instead_of: Departure | None = None
     herd_given: Herd | None = field(default=None, compare=False)
@@ -45,7 +48,12 @@ class Leaving:
 
     @cached_property
     def backs(self):
-        """The day each came back after this one, by key; those that never did are left out."""
+        """The day each came back after this one, by key; those that never did are left out.
+
+        Of a move between premises put right, that is the later of the day it was and is.
+        """
+        if self.onward and self.instead_of:
+            return dict.fromkeys(self.presences, max(self.day, self.instead_of.day))
         later = {
             key: min((d for d in one.comings if d > self.day), default=None)
             for key, one in self.presences.items()
@@ -61,6 +69,12 @@ class Leaving:
             for s in rows.select_related("animal", "enclosure")
             if s.animal_id not in self.backs or s.start < self.backs[s.animal_id]
         ]
+
+    @cached_property
+    def keepings(self):
+        """Who holds and who owns each of them as it leaves."""
+        old = self.instead_of
+        return keepings(self.animals, self.day, {old, old.arrived_as} if old else ())
 
     @cached_property
     def pairings(self):
@@ -113,6 +127,7 @@ def _departures(leaving, told):
             day=leaving.day,
             kind=leaving.kind,
             receiver=leaving.receiver,
+            due_back=leaving.due_back,
             held=animal.pk in held,
             **told,
         )

@@ -1,10 +1,11 @@
 """The register's rules on leaving; each is the sentence that holds."""
 
-from .models import Animal
+from .models import Animal, DepartureKind, Holding
 from .objections import ask, impossible, note
 from .phrases import in_a_row, written
 
 UNRECEIVED = {"death", "escape"}
+PARTED = {DepartureKind.SALE, DepartureKind.GIFT, DepartureKind.EXCHANGE, DepartureKind.LOAN}
 
 
 def departures_have_happened(leaving):
@@ -42,6 +43,43 @@ def receivers_are_named(leaving):
         yield impossible(
             f"Name who received {in_a_row(leaving.animals)}.", *leaving.animals, day=leaving.day
         )
+
+
+def premises_here_receive_in_one_act(leaving):
+    """Whoever keeps premises of this register receives by a move between premises, in one act."""
+    old = leaving.instead_of
+    if leaving.onward or (old and old.receiver_id == getattr(leaving.receiver, "pk", None)):
+        return
+    for holding in Holding.objects.filter(party=leaving.receiver) if leaving.receiver else ():
+        text = (
+            f"{leaving.receiver} keeps {holding}, which is in this register too: enter a move "
+            f"between premises, which is the departure and the arrival in one act."
+        )
+        yield impossible(text, *leaving.animals, day=leaving.day)
+
+
+def loans_are_due_back_after_they_begin(leaving):
+    """Only what is lent is due back, on the first day of the loan or later."""
+    if leaving.due_back is None:
+        return
+    due = written(leaving.due_back)
+    if leaving.kind != DepartureKind.LOAN:
+        yield impossible(f"Only a loan is due back; leave {due} out.", day=leaving.day)
+    elif leaving.due_back < leaving.day:
+        yield impossible(f"It is due back on {due}, before it was lent.", day=leaving.day)
+
+
+def owners_part_with_what_is_theirs(leaving):
+    """What belongs to somebody else is sold, given or lent on only for a reason."""
+    if leaving.kind not in PARTED:
+        return
+    for animal in leaving.animals:
+        keeping = leaving.keepings[animal.pk]
+        if keeping.is_parted and keeping.owner != leaving.receiver:
+            owned = f"{animal} belongs to {keeping.owner}"
+            lent = f", who lent it to {keeping.holder}" if keeping.loans else ""
+            would = "would be lent on" if leaving.kind == "loan" else "would pass to another owner"
+            yield ask(f"{owned}{lent}; it {would}.", animal, day=leaving.day)
 
 
 def nothing_is_entered_after_leaving(leaving):

@@ -1,8 +1,8 @@
-"""The pages of what is written for good: the register, proofs of origin, and labels."""
+"""The pages of the register, of loans, proofs of origin and labels."""
 
 from django.urls import path
 
-from .views import labels, proofs, register
+from .views import labels, loans, proofs, register
 
 urlpatterns = [
     path("register/", register.register_show, name="register-show"),
@@ -10,6 +10,7 @@ urlpatterns = [
     path("register/lines.pdf", register.register_print, name="register-print"),
     path("register/<int:pk>/", register.line_show, name="register-line"),
     path("register/<int:pk>/anew/", register.line_restate, name="register-restate"),
+    path("loans/", loans.loan_list, name="loan-list"),
     path("labels/", labels.label_print, name="label-print"),
     path("proofs/", proofs.proof_list, name="proof-list"),
     path("proofs/issue/", proofs.proof_issue, name="proof-issue"),

@@ -1,5 +1,6 @@
 """When an animal is in the register's care: from coming or birth until it dies or leaves."""
 
+from collections import deque
 from dataclasses import dataclass, field
 from datetime import date
 
@@ -58,15 +59,62 @@ class Presence:
         return None
 
 
+def movements(animals, on):
+    """Return, for each of `{key: animal}`, its birth here, arrivals and departures up to a day.
+
+    In the order in which they can have happened: of two on one day, one that is here left first.
+    """
+    comings = {key: [a] if _bred(a, on) else [] for key, a in animals.items()}
+    goings = {key: [] for key in animals}
+    rows = _members(animals).filter(arrival__day__lte=on)
+    rows = rows.select_related("arrival__holding__party", "arrival__supplier")
+    rows = rows.prefetch_related("arrival__departures").order_by("arrival__day", "arrival_id")
+    for row in rows:
+        comings[row.animal_id].append(row.arrival)
+    rows = Departure.objects.current().filter(animal__in=animals, day__lte=on)
+    for row in rows.select_related("receiver").order_by("day", "pk"):
+        goings[row.animal_id].append(row)
+    return {key: list(_merged(comings[key], goings[key])) for key in animals}
+
+
+def _bred(animal, on):
+    return bool(animal.clutch_id and animal.separated_on and animal.separated_on <= on)
+
+
+def _day(act):
+    """Return the day of a coming or going; a birth is the animal itself."""
+    return getattr(act, "day", None) or act.separated_on
+
+
+def _merged(comings, goings):
+    comings, goings = deque(comings), deque(goings)
+    here = False
+    while comings or goings:
+        leaves = _leaves_next(comings, goings, here)
+        yield (goings if leaves else comings).popleft()
+        here = not leaves
+
+
+def _leaves_next(comings, goings, here):
+    if not (comings and goings):
+        return bool(goings)
+    came, went = _day(comings[0]), _day(goings[0])
+    return went < came or (went == came and here)
+
+
+def _members(animals):
+    return ArrivalMember.objects.filter(
+        animal__in=animals, arrival__void=False, arrival__superseded_at__isnull=True
+    )
+
+
 def presences(animals):
     """Return the presence of each of `{key: animal}`, with two queries."""
     found = {key: Presence(animal=animal) for key, animal in animals.items()}
     for key, animal in animals.items():
         if animal.clutch_id and animal.separated_on:
             found[key].comings.append(animal.separated_on)
-    for row in ArrivalMember.objects.filter(
-        animal__in=animals, arrival__void=False, arrival__superseded_at__isnull=True
-    ).select_related("arrival"):
+    for row in _members(animals).select_related("arrival"):
         found[row.animal_id].comings.append(row.arrival.day)
     for row in Departure.objects.current().filter(animal__in=animals).order_by("day"):
         found[row.animal_id].goings.append((row.day, row.kind))

@@ -4,10 +4,11 @@ from itertools import combinations
 
 import networkx as nx
 
-from .models import Grouping, Stay
+from .models import Grouping, Holding, Stay
 from .objections import ask, impossible, note, stop
 from .phrases import figure, in_a_row, kin_words, written
 from .presence import presences
+from .whence import holding_of_clutch, holdings_on
 
 # F of the young from which the rules speak, expected and at worst.
 NOTE_EXPECTED, ASK_EXPECTED = 1 / 16, 1 / 8
@@ -53,6 +54,33 @@ def _elsewhere(who, stay):
         f"{who} is entered in {stay.enclosure} from {written(stay.start)}; "
         f"say until when it was here, not later than that day."
     )
+
+
+def moves_stay_on_the_premises(proposal):
+    """A move to other premises is a departure and an arrival in one act, and no plain move."""
+    if proposal.enclosure is None or not (proposal.animals or proposal.clutches) or _is_one():
+        return
+    there = proposal.unit.holding
+    kept = holdings_on(proposal.animals, proposal.day) if proposal.animals else {}
+    for animal in proposal.animals:
+        if kept[animal.pk] != there:
+            text = (
+                f"{animal} is at {kept[animal.pk]}, and {proposal.enclosure} stands at {there}: "
+                f"enter a move between premises."
+            )
+            yield impossible(text, animal, day=proposal.day)
+    for clutch in proposal.clutches:
+        kept_at = holding_of_clutch(clutch, proposal.day)
+        if kept_at != there and clutch.register_lines.exists():
+            text = (
+                f"The young of {clutch} are counted in the register of {kept_at}: let them leave "
+                f"their clutch there, then enter a move between premises."
+            )
+            yield impossible(text, clutch, day=proposal.day)
+
+
+def _is_one():
+    return not Holding.objects.order_by()[1:2].exists()
 
 
 def taxa_cannot_cross(proposal):

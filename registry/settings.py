@@ -115,6 +115,7 @@ MIDDLEWARE = [
 # Every rule is named here, in the order in which its objections are shown.
 PLACEMENT_RULES = [
     "registry.rules.animals_are_alive_and_here",
+    "registry.rules.moves_stay_on_the_premises",
     "registry.rules.animals_are_in_one_place",
     "quarantine.rules.newcomers_are_cleared",
     "quarantine.rules.enclosures_are_disinfected",
@@ -134,6 +135,9 @@ DEPARTURE_RULES = [
     "registry.departure_rules.departures_have_happened",
     "registry.departure_rules.those_who_leave_are_here",
     "registry.departure_rules.receivers_are_named",
+    "registry.departure_rules.premises_here_receive_in_one_act",
+    "registry.departure_rules.loans_are_due_back_after_they_begin",
+    "registry.departure_rules.owners_part_with_what_is_theirs",
     "registry.departure_rules.nothing_is_entered_after_leaving",
     "registry.departure_rules.pairs_are_parted",
     "quarantine.rules.leavers_are_cleared",
@@ -148,6 +152,7 @@ TODAY_SECTIONS = [
     "quarantine.daily.held_outside",
     "registry.daily.objections_standing",
     "registry.daily.young_to_move",
+    "registry.daily.loans_due",
     "registry.daily.breaches_open",
     "registry.daily.conflicts_listed",
     "quarantine.daily.order_of_work",

@@ -27,6 +27,9 @@ ELSEWHERE = dict.fromkeys(
 )
 
 
+NAMED = ("enclosure", "animal", "clutch", "receiver", "supplier", "holding", "isolation", "assay")
+
+
 @dataclass(frozen=True, kw_only=True)
 class Entry:
     """One line: the day it is about, what it says, and whether it still stands."""
@@ -101,7 +104,7 @@ def _kept(animal):
 def _facts(animal, name):
     """Return the facts of one kind, corrected ones included."""
     rows = getattr(animal, name).select_related("replaced_by", "entered_by")
-    for field in ("enclosure", "animal", "clutch", "receiver", "isolation", "assay"):
+    for field in NAMED:
         if field in {f.name for f in rows.model._meta.fields}:
             rows = rows.select_related(field)
     return list(rows)
@@ -156,7 +159,7 @@ def _departure(departure, animal):
     to = f" to {departure.receiver}" if departure.receiver else ""
     cause = f": {departure.cause}" if departure.cause else ""
     held = " It was held." if departure.held else ""
-    return f"{departure.get_kind_display().capitalize()}{to}{cause}.{held}"
+    return f"{departure.get_kind_display().capitalize()}{to}{_due(departure)}{cause}.{held}"
 
 
 def _mark(mark, animal):
@@ -191,7 +194,11 @@ def _paper(paper, animal):
 
 def _arrival(arrival, animal):
     by = f" from {arrival.supplier}" if arrival.supplier else ""
-    return f"Came: {arrival.get_kind_display()}{by}."
+    return f"Came to {arrival.holding}: {arrival.get_kind_display()}{by}{_due(arrival)}."
+
+
+def _due(act):
+    return f", due back on {written(act.due_back)}" if act.due_back else ""
 
 
 def _missing(missing, animal):

@@ -47,7 +47,7 @@ def members_of(animals):
     rows = ArrivalMember.objects.filter(
         animal__in=animals, arrival__void=False, arrival__superseded_at__isnull=True
     )
-    return rows.select_related("arrival__supplier", "arrival__holding").order_by(
+    return rows.select_related("arrival__supplier", "arrival__holding__party").order_by(
         "arrival__day", "arrival_id"
     )
 
@@ -59,21 +59,28 @@ def permits_of(arrival):
 
 
 def holdings_on(animals, day):
-    """Return the holding each animal was at on a day, by key: where it stayed, or came to."""
+    """Return the holding each animal was at on a day, by key: where it came to, or stayed since."""
     keys = [a.pk for a in animals]
-    found = {m.animal_id: m.arrival.holding for m in members_of(keys).filter(arrival__day__lte=day)}
+    arrivals = members_of(keys).filter(arrival__day__lte=day)
     stays = Stay.objects.current().filter(animal__in=keys, start__lte=day).order_by("start", "pk")
-    for stay in stays.select_related("enclosure__unit__holding__party"):
-        found[stay.animal_id] = stay.enclosure.unit.holding
+    stays = stays.select_related("enclosure__unit__holding__party")
+    been = [((s.start, _outlasts(s)), s.animal_id, s.enclosure.unit.holding) for s in stays]
+    been += [((m.arrival.day, 0), m.animal_id, m.arrival.holding) for m in arrivals]
+    found = {key: holding for _, key, holding in sorted(been, key=lambda one: one[0])}
     for animal in animals:
         if animal.pk not in found:
-            found[animal.pk] = _born_at(animal)
+            found[animal.pk] = _born_at(animal, day)
     return found
 
 
-def _born_at(animal):
+def _outlasts(stay):
+    """Put a stay that ended on its first day before an arrival of that day, others after it."""
+    return -1 if stay.end == stay.start else 1
+
+
+def _born_at(animal, day):
     if animal.clutch_id:
-        return animal.clutch.enclosure.unit.holding
+        return holding_of_clutch(animal.clutch, day)
     return Holding.objects.order_by("pk").first()
 
 

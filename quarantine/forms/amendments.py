@@ -2,12 +2,18 @@
 
 from django import forms
 
-from registry.forms.days import PastDayField
+from registry.forms.days import AgreedDayField, PastDayField
 
 from ..amending import KINDS
 from ..wording import in_force
 
-DAYS = {"day": "On", "start": "From", "opened": "Opening day", "end": "Last dose"}
+DAYS = {
+    "day": "On",
+    "start": "From",
+    "opened": "Opening day",
+    "end": "Last dose",
+    "due_back": "Due back on",
+}
 WHY = {
     "max_length": 2000,
     "label": "Why it is corrected",
@@ -27,7 +33,7 @@ def amendment_form(fact, *args):
     fields, _ = KINDS[fact._meta.label_lower]
     optional = {f.name for f in fact._meta.concrete_fields if f.blank}
     days = {
-        name: PastDayField(label=label, required=name not in optional)
+        name: _day_field(name)(label=label, required=name not in optional)
         for name, label in DAYS.items()
         if name in fields
     }
@@ -39,6 +45,11 @@ def amendment_form(fact, *args):
         keys = {v.pk for v in in_force()} | {fact.version_id}
         form.fields["version"].queryset = form.fields["version"].queryset.filter(pk__in=keys)
     return form
+
+
+def _day_field(name):
+    """Return the field of a day: only what is agreed for later may be ahead."""
+    return AgreedDayField if name == "due_back" else PastDayField
 
 
 def _left_to_the_act(form):

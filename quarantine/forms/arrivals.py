@@ -5,8 +5,9 @@ from django.core.exceptions import ValidationError
 
 from registry.arriving import MOST_AT_ONCE, Coming, Newcomer, Told
 from registry.codes import counts, listed_codes, run_of_codes
-from registry.forms.days import PastDayField
+from registry.forms.days import AgreedDayField, PastDayField
 from registry.models import (
+    DUE,
     ArrivalKind,
     Belief,
     Holding,
@@ -24,6 +25,7 @@ from ..receiving import Apart, NewSupplier
 from .choices import DEALT, VersionField, enclosures_field, free_words
 
 KINDS = [(v, label) for v, label in ArrivalKind.choices if v not in {"return"}]
+DUE_BACK = {"required": False, "label": "Due back on", "help_text": DUE}
 UNUSED = {"keeper", "unknown", "nothing"}
 SEXES = ("male", "female", "")
 
@@ -53,6 +55,15 @@ class ApartFields(forms.Form):
     )
     enclosures = enclosures_field(required=False)
 
+    GROUPS = ()
+
+    def groups(self):
+        """Return the fields under their headings; what is seldom needed is folded until used."""
+        for heading, names, folded in self.GROUPS:
+            fields = [self[name] for name in names.split()]
+            used = any(field.errors or _is_used(field) for field in fields)
+            yield {"heading": heading, "fields": fields, "folded": folded, "open": used}
+
     def offer(self, batches, free=()):
         """Offer the protocols in force and the batches that are open; name enclosures to use."""
         self.fields["version"].offer()
@@ -80,6 +91,7 @@ class ArrivalForm(ApartFields):
 
     day = PastDayField(label="Arrived on")
     kind = forms.ChoiceField(choices=KINDS)
+    due_back = AgreedDayField(**DUE_BACK)
     supplier = forms.ModelChoiceField(
         Party.objects.all(), required=False, empty_label="a new one, or nobody"
     )
@@ -155,7 +167,7 @@ class ArrivalForm(ApartFields):
     )
 
     GROUPS = (
-        ("Coming", "day kind supplier holding", False),
+        ("Coming", "day kind due_back supplier holding", False),
         ("A new supplier", "supplier_name supplier_kind supplier_address", True),
         ("The way they came", "country route", True),
         ("Animals", "taxon locality source_code count pattern codes", False),
@@ -163,13 +175,6 @@ class ArrivalForm(ApartFields):
         ("What is said of their parents", "belief sires dams group note", True),
         ("Where they wait", "version name batch enclosures", False),
     )
-
-    def groups(self):
-        """Return the fields under their headings; what is seldom needed is folded until used."""
-        for heading, names, folded in self.GROUPS:
-            fields = [self[name] for name in names.split()]
-            used = any(field.errors or _is_used(field) for field in fields)
-            yield {"heading": heading, "fields": fields, "folded": folded, "open": used}
 
     def clean(self):
         """Refuse what contradicts itself, each beside its field."""
@@ -252,7 +257,7 @@ class ArrivalForm(ApartFields):
         data = self.cleaned_data
         same = ("day", "kind", "supplier", "holding", "route", "note", "taxon", "newcomers")
         return Coming(
-            **{name: data[name] for name in same},
+            **{name: data[name] for name in (*same, "due_back")},
             locality=data["locality"] or self._new_locality(),
             source_code=data["source_code"],
             born=data["born"],

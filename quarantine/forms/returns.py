@@ -1,15 +1,23 @@
-"""The form by which animals on record come again."""
+"""The forms by which animals on record come again, or go between premises of this register."""
 
 from django import forms
 
+from registry.arriving import Return
 from registry.forms.codes import animals_field
-from registry.forms.days import PastDayField
+from registry.forms.days import AgreedDayField, PastDayField
 from registry.models import ArrivalKind, Holding, Party
+from registry.transferring import Transfer
 
-from ..receiving import Return
-from .arrivals import ApartFields
+from .arrivals import DUE_BACK, ApartFields
 
 KINDS = [(v, label) for v, label in ArrivalKind.choices if v != "opening"]
+BETWEEN = (
+    ("loan", "loan"),
+    ("return", "return of a loan"),
+    ("sale", "sale"),
+    ("gift", "gift"),
+    ("exchange", "exchange"),
+)
 
 
 class ReturnForm(ApartFields):
@@ -20,6 +28,7 @@ class ReturnForm(ApartFields):
     kind = forms.ChoiceField(choices=KINDS, initial="return")
     supplier = forms.ModelChoiceField(Party.objects.all(), label="From", empty_label="choose one")
     holding = forms.ModelChoiceField(Holding.objects.all(), label="Premises", empty_label=None)
+    due_back = AgreedDayField(**DUE_BACK)
     route = forms.CharField(
         max_length=2000, required=False, widget=forms.Textarea(attrs={"rows": 2})
     )
@@ -29,7 +38,7 @@ class ReturnForm(ApartFields):
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
-        self.order_fields(["animals", "day", "kind", "supplier", "holding", "route"])
+        self.order_fields(["animals", "day", "kind", "due_back", "supplier", "holding", "route"])
 
     def clean(self):
         """Refuse a batch of their own and one to join at once."""
@@ -40,5 +49,45 @@ class ReturnForm(ApartFields):
     def back(self):
         """Return what is told of the return."""
         data = self.cleaned_data
-        names = ("day", "kind", "supplier", "holding", "animals", "route", "note")
+        names = ("day", "kind", "supplier", "holding", "animals", "due_back", "route", "note")
         return Return(**{name: data[name] for name in names})
+
+
+class BetweenForm(ApartFields):
+    """Animals that go from the premises they are at to others of this register."""
+
+    animals = animals_field(help_text="Their codes, with commas between; all from one premises.")
+    holding = forms.ModelChoiceField(
+        Holding.objects.all(),
+        label="To",
+        empty_label="choose the premises",
+        help_text="They leave where they are and arrive there in one act, with a line in both "
+        "registers.",
+    )
+    kind = forms.ChoiceField(choices=BETWEEN, label="How")
+    day = PastDayField(label="On")
+    due_back = AgreedDayField(**DUE_BACK)
+    route = forms.CharField(
+        max_length=2000, required=False, widget=forms.Textarea(attrs={"rows": 2})
+    )
+    note = forms.CharField(
+        max_length=4000, required=False, widget=forms.Textarea(attrs={"rows": 2})
+    )
+
+    GROUPS = (
+        ("Going", "animals holding kind day due_back", False),
+        ("The way they go", "route note", True),
+        ("Where they wait", "version name batch enclosures", False),
+    )
+
+    def clean(self):
+        """Refuse a batch of their own and one to join at once."""
+        data = super().clean()
+        self.refuse_both(data)
+        return data
+
+    def move(self, papers=()):
+        """Return the move as it is told."""
+        data = self.cleaned_data
+        names = ("day", "kind", "animals", "holding", "due_back", "route", "note")
+        return Transfer(**{name: data[name] for name in names}, papers=tuple(papers))

@@ -25,7 +25,7 @@ def fact_amend(request, kind, pk):
 
     def act(data, answers):
         told = {name: value for name, value in data.items() if name != "why"}
-        return amend(fact, told, by=request.user, why=data["why"])
+        return amend(fact, told, by=request.user, why=data["why"], **_told(answers))
 
     def done(new):
         messages.success(request, "The entry is corrected; the first one stays readable.")
@@ -46,13 +46,17 @@ def fact_take_back(request, kind, pk):
     }
 
     def act(data, answers):
-        return take_back(fact, by=request.user, why=data["why"])
+        return take_back(fact, by=request.user, why=data["why"], **_told(answers))
 
     def done(new):
         messages.success(request, "The entry is withdrawn; it stays readable.")
         return redirect(address_of(new))
 
     return act_page(request, form, context, act=act, done=done)
+
+
+def _told(answers):
+    return {"reason": answers.reasons.get("all", ""), "breach": answers.breach}
 
 
 def _fact(request, kind, pk):

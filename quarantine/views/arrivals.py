@@ -14,10 +14,10 @@ from registry.phrases import distance, written
 
 from ..batches import batches_on
 from ..forms.arrivals import ArrivalForm
-from ..forms.returns import ReturnForm
+from ..forms.returns import BetweenForm, ReturnForm
 from ..held import standings
 from ..models import Isolation
-from ..receiving import receive, receive_again
+from ..receiving import receive, receive_again, receive_between
 from ..wards import empty_on, open_on
 from .acting import act_page
 
@@ -26,6 +26,12 @@ NO_LAW = (
     "missing is said; whether it is lawful is not. Animals that came in a box are handled with "
     "gloves: the skin secretions of some wild-caught frogs are poisonous."
 )
+
+BETWEEN = (
+    "They leave the premises they are at and arrive at the others in one act: a line in both "
+    "registers, saved whole or not at all. There they are newcomers, held until they are cleared."
+)
+FIRST = "Saved whole or not at all. Everyone who comes is held from this day on."
 
 
 def arrival_list(request):
@@ -60,7 +66,8 @@ def arrival_add(request):
     papers = PapersFormSet(request.POST or None, request.FILES or None, prefix="paper")
     form = ArrivalForm(request.POST or None, initial=_first(on))
     form.offer(open_on(on), empty_on(on))
-    context = {"title": "Register an arrival", "caution": NO_LAW, "papers": papers}
+    context = {"title": "Register an arrival", "lead": FIRST, "papers": papers}
+    context |= {"caution": NO_LAW, "button": "Register the arrival", "new": True}
     if request.method == "POST":
         _check(form, papers)
 
@@ -91,11 +98,21 @@ def _first(on):
     return {"day": on, "kind": "purchase", "holding": Holding.objects.first()}
 
 
+def _first_between(asked, on):
+    """Return what stands in the form of a move between premises before anything is typed."""
+    first = {"day": on, "kind": asked.get("kind", "loan"), "animals": asked.get("animals", "")}
+    party = asked.get("to", "")
+    if party.isdecimal():
+        first["holding"] = Holding.objects.filter(party=party).first()
+    return first
+
+
 @permission_required("registry.register_arrival", raise_exception=True)
 def arrival_again(request):
     """Register that animals on record came again: back from a loan, bought back."""
     on = timezone.localdate()
-    form = ReturnForm(request.POST or None, initial=_first(on) | {"kind": "return"})
+    asked = {"animals": request.GET.get("animals", ""), "supplier": request.GET.get("from")}
+    form = ReturnForm(request.POST or None, initial=_first(on) | {"kind": "return"} | asked)
     form.offer(open_on(on), empty_on(on))
     context = {
         "title": "Animals on record come again",
@@ -113,6 +130,30 @@ def arrival_again(request):
 
     done = {"done": lambda received: _done(request, received)}
     return act_page(request, form, context, act=act, **done)
+
+
+@permission_required("registry.register_arrival", raise_exception=True)
+@permission_required("registry.register_departure", raise_exception=True)
+def arrival_between(request):
+    """Enter that animals went from one of the premises kept here to another, in one act."""
+    on = timezone.localdate()
+    papers = PapersFormSet(request.POST or None, request.FILES or None, prefix="paper")
+    form = BetweenForm(request.POST or None, initial=_first_between(request.GET, on))
+    form.offer(open_on(on), empty_on(on))
+    context = {"title": "Move between premises", "lead": BETWEEN, "papers": papers}
+    context |= {"caution": NO_LAW, "button": "Enter both halves"}
+    if request.method == "POST":
+        _check(form, papers)
+
+    def act(data, answers, given=None):
+        given = [one.paper() for one in papers] if given is None else given
+        move = form.move([paper for paper in given if paper])
+        how = {"by": request.user, "breach": answers.breach}
+        return receive_between(move, form.apart(), reason=answers.reasons.get("all", ""), **how)
+
+    how = {"act": act, "trial": lambda data, answers: act(data, answers, [])}
+    how |= {"done": lambda received: _done(request, received)}
+    return act_page(request, form, context, template="quarantine/arrival_add.html", **how)
 
 
 def _done(request, received):

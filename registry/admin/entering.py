@@ -2,14 +2,15 @@
 
 from django import forms
 
-from ..departing import depart
+from ..departing import Leaving, depart_together
 from ..finding import find_sex
 from ..forms.codes import EnclosureField, animal_field, animals_field, clutches_field
-from ..forms.days import DayField, PastDayField
+from ..forms.days import AgreedDayField, DayField, PastDayField
 from ..forms.parents import HUNDRED
 from ..laying import count_stage, lose
 from ..missing import go_out, miss
 from ..models import (
+    DUE,
     Basis,
     Clutch,
     Departure,
@@ -83,6 +84,7 @@ class DepartureForm(AskingForm):
     kind = forms.ChoiceField(choices=DepartureKind)
     day = PastDayField()
     receiver = forms.ModelChoiceField(Party.objects.all(), required=False)
+    due_back = AgreedDayField(required=False, help_text=DUE)
     cause = forms.CharField(max_length=400, required=False)
     note = forms.CharField(max_length=4000, required=False, widget=LINES)
 
@@ -92,8 +94,10 @@ class DepartureForm(AskingForm):
 
     def act(self):
         """Let it leave."""
-        told = self.data_of("animal", "kind", "day", "receiver", "cause", "note")
-        return depart(by=self.by, reasons=self.answers(), **told)
+        told = self.data_of("kind", "day", "receiver", "due_back")
+        leaving = Leaving(animals=(self.cleaned_data["animal"],), **told)
+        how = self.data_of("cause", "note") | {"reasons": self.answers()}
+        return depart_together(leaving, by=self.by, **how)[0]
 
 
 class PairingForm(BreachForm):

@@ -3,9 +3,9 @@
 from django import forms
 
 from ..correcting import KINDS
-from ..models import Departure, DepartureKind, Party
+from ..models import DUE, Departure, DepartureKind, Party
 from .codes import EnclosureField
-from .days import DayField, PastDayField
+from .days import AgreedDayField, DayField, PastDayField
 
 WHY = {
     "max_length": 2000,
@@ -41,15 +41,16 @@ class DepartureCorrectionForm(forms.ModelForm):
     receiver = forms.ModelChoiceField(
         Party.objects.all(), required=False, empty_label="nobody (death, escape)"
     )
+    due_back = AgreedDayField(required=False, label="Due back on", help_text=DUE)
     why = forms.CharField(**WHY)
 
     class Meta:
         model = Departure
-        fields = ("kind", "day", "receiver", "cause", "note")
+        fields = ("kind", "day", "receiver", "due_back", "cause", "note")
 
     def _get_validation_exclusions(self):
         """Leave to the door what its rules say of kind and receiver."""
-        return {*super()._get_validation_exclusions(), "receiver", "kind"}
+        return {*super()._get_validation_exclusions(), "receiver", "kind", "due_back"}
 
     def validate_constraints(self):
         """Leave to the door that a receiver is named, so that it is said once."""

@@ -6,6 +6,7 @@ from django import forms
 from django.utils import timezone
 
 AHEAD = timedelta(days=366)  # how far ahead a move may be planned
+AGREED = timedelta(days=30 * 366)
 EARLIEST = 1900
 
 
@@ -42,3 +43,12 @@ class PastDayField(DayField):
         """Refuse days still to come."""
         if day > timezone.localdate():
             raise forms.ValidationError("That day is still to come; enter it once it happened.")
+
+
+class AgreedDayField(DayField):
+    """A day agreed with somebody for later, such as the end of a loan; decades ahead at most."""
+
+    def refuse_late(self, day):
+        """Refuse what nobody agrees on in earnest."""
+        if day > timezone.localdate() + AGREED:
+            raise forms.ValidationError("Agree on a day at most 30 years ahead.")

@@ -2,9 +2,9 @@
 
 from django import forms
 
-from ..models import DepartureKind, Party
+from ..models import DUE, DepartureKind, Party
 from .codes import animals_field
-from .days import PastDayField
+from .days import AgreedDayField, PastDayField
 
 
 class DepartureForm(forms.Form):
@@ -19,6 +19,7 @@ class DepartureForm(forms.Form):
         empty_label="nobody (death, escape)",
         help_text="Who has it now; somebody new is entered as a party first.",
     )
+    due_back = AgreedDayField(required=False, label="Due back on", help_text=DUE)
     cause = forms.CharField(
         max_length=400, required=False, help_text="Of a death, as far as it is known."
     )

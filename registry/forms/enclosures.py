@@ -20,6 +20,15 @@ class HoldingForm(forms.ModelForm):
         widgets = {"keepers": forms.CheckboxSelectMultiple}
 
 
+def refuse_carrying(stays, what):
+    """Refuse other premises for a place in which somebody stayed: the record would move along."""
+    if stays.exists():
+        raise forms.ValidationError(
+            f"Animals or clutches stayed in it: enter a new {what} there, and a move between "
+            f"premises for those in it."
+        )
+
+
 class UnitForm(forms.ModelForm):
     """A room or rack that shares air, water, drain or tools."""
 
@@ -28,6 +37,13 @@ class UnitForm(forms.ModelForm):
         fields = ("holding", "name", "role", "note")
         widgets = {"note": forms.Textarea(attrs={"rows": 3})}
         help_texts = {"role": "Decides the order of work, and who may be moved in."}
+
+    def clean_holding(self):
+        """Refuse to carry a unit to other premises with all that was ever kept in it."""
+        holding = self.cleaned_data["holding"]
+        if self.instance.pk and holding.pk != self.initial["holding"]:
+            refuse_carrying(Stay.objects.filter(enclosure__unit=self.instance), "unit")
+        return holding
 
 
 class EnclosureForm(forms.ModelForm):
@@ -52,6 +68,15 @@ class EnclosureForm(forms.ModelForm):
         if Enclosure.objects.filter(code__iexact=code).exclude(pk=self.instance.pk).exists():
             raise forms.ValidationError(f"“{code}” is in use already; choose another code.")
         return code
+
+    def clean_unit(self):
+        """Refuse to carry an enclosure to other premises with all that was ever kept in it."""
+        unit = self.cleaned_data["unit"]
+        if self.instance.pk and not Unit.objects.filter(
+            pk=self.initial["unit"], holding=unit.holding_id
+        ):
+            refuse_carrying(Stay.objects.filter(enclosure=self.instance), "enclosure")
+        return unit
 
     def clean_retired_on(self):
         """Refuse to retire an enclosure that somebody is in, or is planned to come to."""

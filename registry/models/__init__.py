@@ -25,6 +25,7 @@ from .breeding import (
     StageCount,
 )
 from .comings import (
+    DUE,
     Arrival,
     ArrivalKind,
     ArrivalMember,
@@ -46,6 +47,7 @@ from .stays import Answer, Breach, Lasting, Observation, ObservationKind, Stay
 from .taxa import AnimalClass, Grouping, Locality, LocalityPrecision, Taxon
 
 __all__ = [
+    "DUE",
     "Animal",
     "AnimalClass",
     "Answer",

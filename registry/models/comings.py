@@ -9,12 +9,24 @@ from .facts import Fact
 from .parties import Holding, Party
 from .places import Enclosure
 
+DUE = "Of a loan, if a day was agreed."
+
+
+def only_loans_are_due_back(name):
+    """Return the constraint that a day due back is one of a loan, and not before its first."""
+    return models.CheckConstraint(
+        condition=Q(due_back__isnull=True) | Q(kind="loan", due_back__gte=models.F("day")),
+        name=f"{name}_is_due_back_only_of_a_loan",
+        violation_error_message="Only a loan is due back, on its first day or later.",
+    )
+
 
 class ArrivalKind(models.TextChoices):
     """How animals may come."""
 
     IMPORT = "import", "import"
     PURCHASE = "purchase", "purchase"
+    GIFT = "gift", "gift"
     EXCHANGE = "exchange", "exchange"
     LOAN = "loan", "loan"
     RETURN = "return", "return"
@@ -35,16 +47,18 @@ class Arrival(Fact):
         blank=True, max_length=2000, help_text="Every holding and country passed on the way."
     )
     country = models.CharField("came from (ISO 3166)", max_length=2, blank=True)
+    due_back = models.DateField("due back on", null=True, blank=True, help_text=DUE)
     note = models.TextField(blank=True, max_length=4000)
     animals = models.ManyToManyField(Animal, through="ArrivalMember", related_name="arrivals")
 
     carried = ("members",)
-    followed = ("papers",)
+    followed = ("papers", "departures")
     told_to = "registry.register_lines.arrival_corrected"
 
     class Meta(Fact.Meta):
         ordering = ["-day", "-pk"]
         permissions = [("register_arrival", "Can register an arrival")]
+        constraints = [*Fact.Meta.constraints, only_loans_are_due_back("arrival")]
 
     def __str__(self):
         return f"{self.get_kind_display()} of {self.day}"
@@ -89,6 +103,10 @@ class Departure(Fact):
     )
     cause = models.CharField(max_length=400, blank=True)
     held = models.BooleanField("was held on leaving", default=False)
+    due_back = models.DateField("due back on", null=True, blank=True, help_text=DUE)
+    arrived_as = models.ForeignKey(
+        Arrival, models.PROTECT, null=True, blank=True, editable=False, related_name="departures"
+    )
     note = models.TextField(blank=True, max_length=4000)
 
     told_to = "registry.register_lines.departure_corrected"
@@ -103,6 +121,7 @@ class Departure(Fact):
                 name="departure_names_its_receiver",
                 violation_error_message="Name who received the animal.",
             ),
+            only_loans_are_due_back("departure"),
         ]
 
     def __str__(self):

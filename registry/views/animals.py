@@ -12,10 +12,11 @@ from ..forms.animals import AnimalForm
 from ..forms.as_of import day_asked
 from ..herd import Herd
 from ..identity import change_animal, enter_animal
+from ..lending import keeping_of
 from ..lifetime import death_of
 from ..listing import HEADS, all_rows, rows, stays_of
 from ..missing import missing_now
-from ..models import Animal
+from ..models import Animal, Holding
 from ..observing import open_signs
 from ..pedigree import lineage_of, stated_parents
 from ..presence import presences
@@ -70,6 +71,8 @@ def animal_show(request, pk):
         "death": death_of(animal) if away else None,
         "signs": open_signs(animal),
         "missing": missing_now(animal),
+        "keeping": keeping_of(animal, on),
+        "several_premises": Holding.objects.count() > 1,
         "conflicts": conflicts_of(animal),
         "entries": timeline(animal),
         "on": on,

@@ -9,6 +9,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from ..amending import (
+    HalfOfMove,
     correct_departure,
     correct_move,
     objected_to_correction,
@@ -43,14 +44,14 @@ def fact_correct(request, kind, pk):
     fact = _fact(request, kind, pk)
     if fact.superseded_at:
         return too_late(request, str(AlreadyReplaced(fact)), address_of(fact))
+    if half := _whole_of(fact):
+        return too_late(request, str(HalfOfMove(fact)), half)
     if kind == "registry.stay":
         return _move_page(request, fact)
     if kind == "registry.departure":
         return _departure_page(request, fact)
     if kind == "registry.descent":
-        child = fact.animal or fact.clutch
-        page = "animal-parents" if fact.animal_id else "clutch-parents"
-        return redirect(f"{reverse(page, args=[child.pk])}?role={fact.role}")
+        return redirect(_statement(fact))
     form = correction_form(type(fact).objects.get(pk=pk), request.POST or None)
 
     def done(data, answers):
@@ -64,11 +65,20 @@ def fact_correct(request, kind, pk):
     )
 
 
+def _statement(descent):
+    """Return the page on which a statement of descent is made anew."""
+    child = descent.animal or descent.clutch
+    page = "animal-parents" if descent.animal_id else "clutch-parents"
+    return f"{reverse(page, args=[child.pk])}?role={descent.role}"
+
+
 def fact_withdraw(request, kind, pk):
     """Enter that something on record never was."""
     fact = _fact(request, kind, pk)
     if fact.superseded_at:
         return too_late(request, str(AlreadyReplaced(fact)), address_of(fact))
+    if half := _whole_of(fact):
+        return too_late(request, str(HalfOfMove(fact)), half)
     form = WhyForm(request.POST or None)
     act = TAKE_BACK.get(kind, withdraw)
 
@@ -96,6 +106,12 @@ def _fact(request, kind, pk):
     if not request.user.has_perm(right_to_correct(kind)):
         raise PermissionDenied
     return get_object_or_404(apps.get_model(kind).objects.filter(void=False), pk=pk)
+
+
+def _whole_of(fact):
+    """Return where the other half of a move between premises is corrected, "" for others."""
+    arrival = getattr(fact, "arrived_as_id", None)
+    return reverse("quarantine:fact-amend", args=["registry.arrival", arrival]) if arrival else ""
 
 
 def _move_page(request, stay):

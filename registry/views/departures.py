@@ -27,6 +27,7 @@ def departure_add(request):
 
 def _departure_page(request, first, context):
     first |= {"day": timezone.localdate(), "kind": request.GET.get("kind", DepartureKind.SALE)}
+    first["receiver"] = request.GET.get("to")
     form = DepartureForm(request.POST or None, initial=first)
 
     def done(data, answers):
@@ -47,7 +48,7 @@ def _departure_page(request, first, context):
 
 
 def _leaving(data):
-    told = {name: data[name] for name in ("day", "animals", "kind", "receiver")}
+    told = {name: data[name] for name in ("day", "animals", "kind", "receiver", "due_back")}
     return Leaving(entered_on=timezone.localdate(), **told)
 
 

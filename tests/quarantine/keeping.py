@@ -125,7 +125,7 @@ class Keeping:
 
     def come_back(self, animal, day, apart, breach):
         """One that left is here again."""
-        back = receiving.Return(
+        back = arriving.Return(
             day=on(day),
             kind="return",
             supplier=self.supplier,

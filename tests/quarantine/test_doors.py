@@ -12,7 +12,7 @@ from quarantine.dossier import dossiers
 from quarantine.examining import Finding, enter_necropsy
 from quarantine.held import standings, standings_known
 from quarantine.isolating import join
-from quarantine.receiving import Apart, Return, receive, receive_again
+from quarantine.receiving import Apart, receive, receive_again
 from quarantine.refusals import ActRefused
 from quarantine.reporting import correct_result, decide, report
 from quarantine.rounds import Round, enter_round
@@ -221,7 +221,7 @@ def test_the_back_dated_loan(by):
     borrower = make.party("Fernery of Dell")
     qmake.as_it_happened()
     depart(d03, on("1 Apr"), "loan", borrower, by, at=at("1 Apr"))
-    back = Return(
+    back = a.Return(
         day=on("10 Jun"),
         kind="return",
         supplier=borrower,

@@ -7,9 +7,9 @@ from django.urls import reverse
 
 from quarantine import isolating
 from quarantine import models as q
-from quarantine.receiving import Apart, Return, receive, receive_again
+from quarantine.receiving import Apart, receive, receive_again
 from registry import models as m
-from registry.arriving import Coming, Newcomer
+from registry.arriving import Coming, Newcomer, Return
 from registry.objections import Stopped
 from registry.pairing import Match, join_match, plan_pair
 from registry.placement import Placement, place

@@ -98,11 +98,12 @@ def test_an_animal_comes_back_only_after_it_left(days, refused):
     """Before it left it is here; on the day it left and later it can return."""
     animal = make.animal()
     make.departure(animal, day=DAY, kind="loan")
-    how = {"kind": "return", "supplier": make.party(), "holding": make.holding()}
     day = DAY + timedelta(days=days)
+    how = {"kind": "return", "supplier": make.party(), "holding": make.holding()}
+    back = a.Return(day=day, animals=(animal,), **how)
     if refused:
         with pytest.raises(a.ArrivalRefused, match="here already"):
-            a.register_return([animal], day, by=make.user(), **how)
+            a.register_return(back, by=make.user())
     else:
-        a.register_return([animal], day, by=make.user(), **how)
+        a.register_return(back, by=make.user())
         assert animal in m.Animal.objects.here(day)

@@ -107,9 +107,9 @@ class TestArrivals:
         other = make.animal("E-1", taxon=make.taxon("Mantella aurantiaca"))
         make.departure(frog, day=DAY)
         make.departure(other, day=DAY)
-        a.register_return(
-            [frog, other], day(9), "return", buyer(), make.holding(), by=None, at=NOON
-        )
+        told = {"kind": "return", "supplier": buyer(), "holding": make.holding()}
+        back = a.Return(day=day(9), animals=(frog, other), **told)
+        a.register_return(back, by=None, at=NOON)
         assert [(line.species, line.what) for line in lines()] == [
             ("Dendrobates tinctorius", "return"),
             ("Mantella aurantiaca", "return"),
