@@ -81,13 +81,21 @@ def _keeper(told):
 
 def _furnish(story, teller):
     """Enter units with their enclosures, parties, taxa and localities."""
-    for told in story["units"]:
-        unit = m.Unit.objects.create(holding=teller.holding, name=told["name"], role=told["role"])
-        _enclosures(unit, **told["enclosures"])
+    _units(teller.holding, story["units"])
+    for told in story["premises"]:
+        owner = {key: told[key] for key in ("address", "country")}
+        keeper = m.Party.objects.create(name=told["keeper"], **owner)
+        _units(m.Holding.objects.create(name=told["name"], party=keeper), told["units"])
     m.Party.objects.bulk_create(m.Party(**told) for told in story["parties"])
     taxa = {told["name"]: m.Taxon.objects.create(**told) for told in story["taxa"]}
     for told in story["localities"]:
         m.Locality.objects.create(**told | {"taxon": taxa[told["taxon"]]})
+
+
+def _units(holding, units):
+    for told in units:
+        unit = m.Unit.objects.create(holding=holding, name=told["name"], role=told["role"])
+        _enclosures(unit, **told["enclosures"])
 
 
 def _enclosures(unit, prefix, first, last, room_for):

@@ -97,10 +97,14 @@ def young(teller, day, at, *, clutch, codes, enclosure, count_left=0):
         laying.end_clutch(source, day + timedelta(days=1), teller.by, at=at + timedelta(days=1))
 
 
-def leave(teller, day, at, *, codes, kind, receiver=None, cause="", reason=""):
+def leave(teller, day, at, *, codes, kind, receiver=None, due_back=None, cause="", reason=""):
     """Animals die, or go to somebody."""
     leaving = departing.Leaving(
-        day=day, animals=teller.animals(codes), kind=kind, receiver=teller.party(receiver)
+        day=day,
+        animals=teller.animals(codes),
+        kind=kind,
+        receiver=teller.party(receiver),
+        due_back=None if due_back is None else teller.day(due_back),
     )
     answered(
         lambda given: departing.depart_together(
@@ -123,6 +127,7 @@ def clean(teller, day, at, *, enclosure, agent):
 ACTS = {
     "arrive": batches.arrive,
     "return": batches.come_back,
+    "between": batches.go_between,
     "clear opening": batches.clear_opening,
     "clear": batches.clear,
     "swab": batches.swab,

@@ -1,6 +1,6 @@
 """The demo story's acts of quarantine: arrivals, swabs, results, courses, clearances."""
 
-from registry import arriving
+from registry import arriving, transferring
 from registry import models as m
 
 from . import clearing, examining, isolating, receiving, reporting, rounds, treating
@@ -57,6 +57,19 @@ def come_back(teller, day, at, *, codes, kind, supplier, into, batch, protocol, 
     )
     apart = _apart(teller, into, batch, protocol)
     receiving.receive_again(back, apart, by=teller.by, at=at)
+
+
+def go_between(teller, day, at, *, codes, kind, premises, into, batch, protocol, due_back=None):
+    """Animals go to other premises of this register, and are held there."""
+    move = transferring.Transfer(
+        day=day,
+        kind=kind,
+        animals=teller.animals(codes),
+        holding=m.Holding.objects.select_related("party").get(name=premises),
+        due_back=None if due_back is None else teller.day(due_back),
+    )
+    apart = _apart(teller, into, batch, protocol)
+    receiving.receive_between(move, apart, by=teller.by, at=at)
 
 
 def clear_opening(teller, day, at, *, grounds):

@@ -21,6 +21,7 @@ from . import evidence as e
 from .ledger_rows import batch_key
 from .models import Clearance, Course, Isolation, Membership, Necropsy, Result, Sample
 from .protocols import Verdict
+from .wards import came_again_that_day
 from .wording import protocol_of
 
 DAY = timedelta(days=1)
@@ -146,11 +147,13 @@ def memberships(rows):
 
 
 def _leavings(rows):
-    """Return the days on which each animal left alive, with the day of entry."""
+    """Return when each animal left alive, whether it came again that day, and the day of entry."""
     found = {}
     alive = Departure.objects.current().exclude(kind=DepartureKind.DEATH)
-    for row in alive.filter(animal__in=rows.animals):
-        found.setdefault(row.animal_id, []).append((row.day, on(row.entered_at)))
+    alive = alive.filter(animal__in=rows.animals).annotate(again=came_again_that_day())
+    for row in alive:
+        left = (row.day, row.again, on(row.entered_at))
+        found.setdefault(row.animal_id, []).append(left)
     return found
 
 
@@ -171,7 +174,11 @@ def _arrived(rows):
 def _left(row, gone, signed):
     """Return the day a member left and when that was entered; on a release it is still there."""
     days = [(row.end, on(row.ended_at or row.entered_at))] if row.end else []
-    days += [(day, told) for day, told in gone.get(row.animal_id, ()) if day >= row.start]
+    days += [
+        (day, told)
+        for day, again, told in gone.get(row.animal_id, ())
+        if day > row.start or (day == row.start and not again)
+    ]
     if not days:
         return None, None
     day, told = min(days)

@@ -1,8 +1,16 @@
 """Which batches are in isolation on a day, and who of each is living and still in it."""
 
-from django.db.models import Exists, OuterRef
+from django.db.models import Exists, F, OuterRef, Q
 
-from registry.models import Animal, Departure, Enclosure, Stay, UnitRole
+from registry.models import (
+    Animal,
+    ArrivalMember,
+    Departure,
+    DepartureKind,
+    Enclosure,
+    Stay,
+    UnitRole,
+)
 
 from .models import Clearance, Isolation, Membership
 
@@ -16,9 +24,24 @@ def released(on):
 
 
 def gone(on):
-    """Return, for a membership, whether its animal died or left since, by a day."""
+    """Return, for a membership, whether its animal died or left since, by a day.
+
+    A batch that an animal joined on coming back is not the one it left earlier that day.
+    """
     rows = Departure.objects.current().filter(animal=OuterRef("animal"), day__lte=on)
-    return Exists(rows.filter(day__gte=OuterRef("start")))
+    later = Q(day__gt=OuterRef("start"))
+    return Exists(rows.filter(later | Q(~came_again_that_day(), day=OuterRef("start"))))
+
+
+def came_again_that_day():
+    """Return, for a departure, whether the animal had been here and came again the same day."""
+    mine = ArrivalMember.objects.filter(
+        animal=OuterRef("animal"), arrival__void=False, arrival__superseded_at__isnull=True
+    )
+    before = Exists(mine.filter(arrival__day__lt=OuterRef("day")))
+    bred = Q(animal__separated_on__lt=F("day"))
+    again = Exists(mine.filter(arrival__day=OuterRef("day")))
+    return ~Q(kind=DepartureKind.DEATH) & (before | bred) & again
 
 
 def waiting(on):

@@ -56,7 +56,7 @@ class ReturnForm(ApartFields):
 class BetweenForm(ApartFields):
     """Animals that go from the premises they are at to others of this register."""
 
-    animals = animals_field(help_text="Their codes, with commas between; all from one premises.")
+    animals = animals_field(help_text="Codes, with commas between; all from the same premises.")
     holding = forms.ModelChoiceField(
         Holding.objects.all(),
         label="To",
