@@ -19,7 +19,7 @@ from registry.lineage.groups import Unseen, source_group
 from registry.lineage.lineage import Lineage
 from registry.lineage.origins import Generation
 from registry.lineage.pairs import PairFigures, Plan, PlannedPair, Wishes, plan_pairs
-from registry.lineage.parents import OneOf, PairOf
+from registry.lineage.parents import ClutchOf, OneOf, PairOf
 from registry.lineage.paths import Path
 from registry.lineage.worst import AtWorst
 
@@ -27,6 +27,7 @@ __all__ = [
     "AllelesKept",
     "AtWorst",
     "Choice",
+    "ClutchOf",
     "Collection",
     "Contribution",
     "Generation",

@@ -40,8 +40,8 @@ def worst_choice(descent, one, other):
     case = worst_case(descent, one, other)
     strata = strata_of(descent.pedigree, descent.order, np.array([one, other]))
     choices = tuple(
-        _told(descent.pedigree, point, option)
-        for point, (option,) in case.chosen.items()
+        _told(descent.pedigree, point, case.chosen)
+        for point in case.chosen
         if _matters(strata, (one, other), case, point)
     )
     return WorstChoice(figure=case.figure, attained=case.attained, choices=choices)
@@ -60,15 +60,43 @@ def _matters(strata, pair, case, point):
     return False
 
 
-def _told(pedigree, point, option):
-    sire, dam = (np.flatnonzero(side == point) for side in (pedigree.sire, pedigree.dam))
+def _told(pedigree, point, chosen):
     draw = pedigree.draws[point]
-    role = "pair" if draw.pairs else "sire" if sire.size else "dam"
-    young = tuple(pedigree.keys[one] for one in sorted({*sire.tolist(), *dam.tolist()}))
-    return Choice(name=draw.name, role=role, young=young, chosen=_keys(pedigree, option))
+    sired, borne = _young_of(pedigree, point)
+    (option,) = chosen[point]
+    return Choice(
+        name=draw.name,
+        role="pair" if draw.pairs else "sire" if sired else "dam",
+        young=tuple(pedigree.keys[one] for one in sorted(sired | borne)),
+        chosen=_keys(pedigree, option, chosen),
+    )
 
 
-def _keys(pedigree, option):
+def _young_of(pedigree, point):
+    """Those a point is the sire of, and the dam of; if none, those a drawn one above it may be."""
+    found = tuple(set(np.flatnonzero(side == point).tolist()) for side in _sides(pedigree))
+    if any(found):
+        return found
+    above = [one for one, draw in pedigree.draws.items() if point in draw.candidates]
+    told = [_young_of(pedigree, one) for one in above]
+    return tuple(set().union(*some) for some in zip(*told, strict=True)) or found
+
+
+def _sides(pedigree):
+    return pedigree.sire, pedigree.dam
+
+
+def _keys(pedigree, option, chosen):
+    """The keys of an option; a drawn parent among them is whoever was chosen there."""
     if isinstance(option, tuple):
-        return tuple(_keys(pedigree, one) for one in option)
+        return tuple(_keys(pedigree, one, chosen) for one in option)
+    if option in pedigree.draws:
+        return _keys(pedigree, _one_chosen(pedigree, option, chosen), chosen)
     return None if option == NOBODY else pedigree.keys[option]
+
+
+def _one_chosen(pedigree, point, chosen):
+    """Who is chosen at a drawn point; of a pair its own side."""
+    partner = pedigree.draws[point].partner
+    (option,) = chosen[min(point, partner)]
+    return option[int(point > partner)] if isinstance(option, tuple) else option

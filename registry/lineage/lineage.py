@@ -26,7 +26,7 @@ class Lineage:
     Parameters
     ----------
     records : iterable of (key, sire, dam)
-        In any order. A parent is a key, None, a `OneOf`, or one `PairOf` given for both.
+        In any order. A parent is a key, None, a `OneOf`, or one `PairOf` or `ClutchOf` for both.
     wild : collection of keys, optional
         The parentless animals known to come from the wild; without it every one counts.
 

@@ -1,10 +1,10 @@
-"""Parents that are not known for certain: one of several, or a pair of several pairs.
+"""Parents that are not known for certain: one of several, a pair of pairs, those of a clutch.
 
 Source: several possible parents with weights keep an animal that would otherwise count as
 unknown (Putnam & Ivy 2014, J. Hered. 105:303-311).
 """
 
-from collections.abc import Hashable, Mapping
+from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass
 from math import fsum
 
@@ -99,6 +99,51 @@ class PairOf:
     @property
     def rest(self):
         """The share of a pair of outsiders."""
+        return _rest(self.weights)
+
+
+@dataclass(frozen=True, eq=False)
+class ClutchOf:
+    """The parents of one of several clutches; given as sire and as dam of a young of the mix.
+
+    Whichever clutch it is, the young has the sire and the dam of that one, so that it is a full
+    sibling of those known to be of it, whoever their parents turn out to be.
+
+    Parameters
+    ----------
+    families : sequence of (sire, dam, weight)
+        The parents of each clutch as a record gives them (a key, None, a `OneOf`, a `PairOf`
+        for both), and how likely the young is of it. Where the weights sum to less than 1 the
+        rest is a clutch of two outsiders.
+    name : hashable, optional
+        As for `OneOf`; young found separately have a name each.
+
+    Raises
+    ------
+    ImpossibleWeights
+        A weight is below 0, or the sum is above 1.
+
+    Examples
+    --------
+    >>> mixed = ClutchOf([("A", "C", 0.5), (OneOf({"A": 0.5, "B": 0.5}), "D", 0.25)], name="P")
+    >>> mixed.rest
+    0.25
+    """
+
+    families: Sequence[tuple[Hashable, Hashable, float]]
+    name: Hashable = None
+
+    def __post_init__(self):
+        _weighed(self.weights, self.weights)
+
+    @property
+    def weights(self):
+        """How likely each clutch is, by its place among them."""
+        return {at: float(weight) for at, (_, _, weight) in enumerate(self.families)}
+
+    @property
+    def rest(self):
+        """The share of a clutch of two outsiders."""
         return _rest(self.weights)
 
 

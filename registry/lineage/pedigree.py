@@ -17,14 +17,15 @@ from registry.lineage.errors import (
     RecordedTwice,
     UnknownAnimal,
 )
-from registry.lineage.parents import OneOf, PairOf
+from registry.lineage.parents import ClutchOf, OneOf, PairOf
 
 NOBODY = -1
+TOGETHER = (ClutchOf, PairOf)  # parents that are drawn as two
 
 
 @dataclass(frozen=True, kw_only=True)
 class Draw:
-    """One drawn parent: which points it may be, and how likely.
+    """One drawn parent: which points it may be, and how likely; one may be drawn itself.
 
     `partner` is the point of the other side of a pair, the draw's own point where there is
     none. Of a pair `pairs` holds (own candidate, partner's candidate, weight), with NOBODY for
@@ -201,13 +202,15 @@ class _Reader:
 
     def set_parents(self, child, sire, dam):
         """Give an animal its two parents."""
-        if isinstance(sire, PairOf) or isinstance(dam, PairOf):
-            if not _same_pair(sire, dam):
-                raise HalfAPair(child)
-            points = self._drawn(child, sire)
-        else:
-            points = self._parent(child, sire), self._parent(child, dam)
-        self.parents[self.index[child]] = points
+        self.parents[self.index[child]] = self._parents(child, sire, dam)
+
+    def _parents(self, child, sire, dam):
+        """The points of two parents; a pair or a clutch is given for both."""
+        if not isinstance(sire, TOGETHER) and not isinstance(dam, TOGETHER):
+            return self._parent(child, sire), self._parent(child, dam)
+        if not _same_pair(sire, dam):
+            raise HalfAPair(child)
+        return self._drawn(child, sire)
 
     def _new_point(self, key):
         self.keys.append(key)
@@ -230,34 +233,66 @@ class _Reader:
     def _drawn(self, child, choice):
         """The points of a choice, made once for all young that share it."""
         label = (type(choice), choice.name) if choice.name is not None else id(choice)
+        make = {ClutchOf: self._clutch, PairOf: self._pair, OneOf: self._one}[type(choice)]
         if label not in self.named:
-            make = self._pair_sides if isinstance(choice, PairOf) else self._one_point
             self.named[label] = choice, make(child, choice)
         known, points = self.named[label]
-        if dict(known.weights) != dict(choice.weights):
+        if known is not choice and not self._same(child, known, choice):
             raise NameUsedTwice(choice.name, _mentioned(known, choice))
         if child in _mentioned(choice):
             raise OwnParent(child)
         return points
 
-    def _one_point(self, child, choice):
+    def _same(self, child, known, choice):
+        """Whether two choices of one name are the same choice."""
+        if not isinstance(choice, ClutchOf):
+            return dict(known.weights) == dict(choice.weights)
+        return self._families(child, known) == self._families(child, choice)
+
+    def _one(self, child, choice):
         weights = {self._animal(child, key): float(w) for key, w in choice.weights.items() if w > 0}
+        return (self._one_point(choice, weights),)
+
+    def _one_point(self, choice, weights):
+        """The point of one of several points; NOBODY among them is an outsider."""
+        outsider = weights.pop(NOBODY, 0.0)
         point = self._new_point(None)
         self.draws[point] = Draw(
             name=choice.name,
             candidates=tuple(weights),
             weights=tuple(weights.values()),
-            rest=choice.rest,
+            rest=choice.rest + outsider,
             partner=point,
         )
-        return (point,)
+        return point
 
-    def _pair_sides(self, child, choice):
+    def _pair(self, child, choice):
         pairs = [
             (*(NOBODY if key is None else self._animal(child, key) for key in pair), float(weight))
             for pair, weight in choice.weights.items()
             if weight > 0
         ]
+        return self._pair_sides(choice, pairs)
+
+    def _clutch(self, child, choice):
+        """The two points of a clutch; a parent that all clutches have in common is no choice."""
+        pairs = self._families(child, choice)
+        if not pairs:
+            return NOBODY, NOBODY
+        sires, dams = (_added((pair[side], w) for pair, w in pairs.items()) for side in (0, 1))
+        if choice.rest or min(len(sires), len(dams)) > 1:
+            return self._pair_sides(choice, [(*pair, w) for pair, w in pairs.items()])
+        return tuple(
+            next(iter(side)) if len(side) == 1 else self._one_point(choice, side)
+            for side in (sires, dams)
+        )
+
+    def _families(self, child, choice):
+        """How likely each two points are the parents."""
+        told = ((self._parents(child, s, d), float(w)) for s, d, w in choice.families if w > 0)
+        return _added(told)
+
+    def _pair_sides(self, choice, pairs):
         points = self._new_point(None), self._new_point(None)
         turned = [(dam, sire, weight) for sire, dam, weight in pairs]
         self.draws[points[0]] = _side_of_pair(choice, points[1], pairs)
@@ -268,23 +303,37 @@ class _Reader:
 def _same_pair(sire, dam):
     if sire is dam:
         return True
-    both = isinstance(sire, PairOf) and isinstance(dam, PairOf)
+    both = type(sire) is type(dam) and isinstance(sire, TOGETHER)
     return both and sire.name is not None and sire.name == dam.name
+
+
+def _added(told):
+    """The weights of what is told, each once."""
+    weights = {}
+    for one, weight in told:
+        weights[one] = weights.get(one, 0.0) + weight
+    return weights
 
 
 def _mentioned(*choices):
     """The animals that choices name, each once."""
-    keys = [key for choice in choices for key in choice.weights]
-    if isinstance(choices[0], PairOf):
-        keys = [key for pair in keys for key in pair if key is not None]
-    return list(dict.fromkeys(keys))
+    return list(dict.fromkeys(key for choice in choices for key in _names(choice)))
+
+
+def _names(parent):
+    """The animals that a parent, a pair of them or a choice of them names."""
+    if isinstance(parent, ClutchOf):
+        return [key for sire, dam, _ in parent.families for key in (*_names(sire), *_names(dam))]
+    if isinstance(parent, PairOf):
+        return [key for pair in parent.weights for key in pair if key is not None]
+    if isinstance(parent, OneOf):
+        return list(parent.weights)
+    return [] if parent is None else [parent]
 
 
 def _side_of_pair(choice, partner, pairs):
     """One side of a pair: each candidate weighs what its pairs weigh together."""
-    weights = {}
-    for own, _, weight in pairs:
-        weights[own] = weights.get(own, 0.0) + weight
+    weights = _added((own, weight) for own, _, weight in pairs)
     outsider = weights.pop(NOBODY, 0.0)
     return Draw(
         name=choice.name,

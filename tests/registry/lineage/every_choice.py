@@ -4,9 +4,9 @@ from itertools import product
 
 import numpy as np
 
-from registry.lineage import OneOf, PairOf
+from registry.lineage import ClutchOf, OneOf, PairOf
 
-DRAWN = (OneOf, PairOf)
+DRAWN = (ClutchOf, OneOf, PairOf)
 
 
 def label(choice):
@@ -15,16 +15,25 @@ def label(choice):
 
 
 def drawn(records):
-    """Every choice of parents once, by its label."""
-    parents = (parent for _, *both in records for parent in both)
-    return {label(parent): parent for parent in parents if isinstance(parent, DRAWN)}
+    """Every choice of parents once, by its label; those of the clutches of a mix among them."""
+    waiting = [parent for _, *both in records for parent in both]
+    found = {}
+    while waiting:
+        parent = waiting.pop()
+        if isinstance(parent, DRAWN):
+            found[label(parent)] = parent
+        if isinstance(parent, ClutchOf):
+            waiting += [one for *both, _ in parent.families for one in both]
+    return found
 
 
 def outcomes(choice):
     """(who, chance) for each thing a choice can come to; None for an outsider."""
     told = [(who, weight) for who, weight in choice.weights.items() if weight > 0]
+    if isinstance(choice, ClutchOf):
+        told = [(choice.families[at][:2], weight) for at, weight in told]
     rest = 1 - sum(choice.weights.values())
-    nobody = (None, None) if isinstance(choice, PairOf) else None
+    nobody = None if isinstance(choice, OneOf) else (None, None)
     return [*told, (nobody, rest)] if rest > 1e-9 else told
 
 
@@ -36,23 +45,30 @@ def settled(records):
         yield chance, certain(records, dict(zip(choices, (who for who, _ in way), strict=True)))
 
 
+def missing(choice, side):
+    """Whether nobody stated this parent in any clutch: a founder of its own for each young."""
+    if not isinstance(choice, ClutchOf):
+        return choice is None
+    return choice.rest == 0 and all(missing(told[side], side) for told in choice.families)
+
+
+def who(parent, side, chosen):
+    """The animal that a parent is by what was chosen: a key, None, or a tuple for an outsider."""
+    if missing(parent, side):
+        return None
+    if not isinstance(parent, DRAWN):
+        return parent
+    side = 0 if isinstance(parent, OneOf) else side
+    found = chosen[label(parent)]
+    found = found if isinstance(parent, OneOf) else found[side]
+    return ("outsider", label(parent), side) if found is None else who(found, side, chosen)
+
+
 def certain(records, chosen):
     """The records with every choice replaced by who was chosen; outsiders become founders."""
-    outsiders = {}
-
-    def parent(choice, side):
-        if not isinstance(choice, DRAWN):
-            return choice
-        who = chosen[label(choice)]
-        side = side if isinstance(choice, PairOf) else 0
-        who = who[side] if isinstance(choice, PairOf) else who
-        if who is None:
-            who = ("outsider", label(choice), side)
-            outsiders[who] = (who, None, None)
-        return who
-
-    told = [(key, parent(sire, 0), parent(dam, 1)) for key, sire, dam in records]
-    return [*outsiders.values(), *told]
+    told = [(key, who(sire, 0, chosen), who(dam, 1, chosen)) for key, sire, dam in records]
+    outsiders = {one for _, *both in told for one in both if isinstance(one, tuple)}
+    return [*((one, None, None) for one in outsiders), *told]
 
 
 def tabular(records):

@@ -2,7 +2,7 @@
 
 from hypothesis import strategies as st
 
-from registry.lineage import OneOf, PairOf
+from registry.lineage import ClutchOf, OneOf, PairOf
 
 MOST_WAYS = 48
 
@@ -26,16 +26,35 @@ class _Book:
         self.draw = draw
         self.names = names
         self.records = []
-        self.choices = {OneOf: [], PairOf: []}
+        self.choices = {ClutchOf: [], OneOf: [], PairOf: []}
         self.ways = 1
 
     def enter(self, key):
         older = list(range(key))
-        if key >= 2 and self.draw(st.integers(0, 3)) == 0:
+        self.records.append((key, *(self._mixed(older) or self._parents(older))))
+
+    def _parents(self, older):
+        if len(older) >= 2 and self.draw(st.integers(0, 3)) == 0:
             pair = self._shared_or_new(PairOf, st.permutations(older).map(lambda p: tuple(p[:2])))
-            self.records.append((key, pair, pair))
-        else:
-            self.records.append((key, self._parent(older), self._parent(older)))
+            return pair, pair
+        return self._parent(older), self._parent(older)
+
+    def _mixed(self, older):
+        """The parents of one of two clutches, such as other young may have for certain."""
+        if len(older) < 2 or self.ways * 3 > MOST_WAYS or self.draw(st.integers(0, 3)):
+            return None
+        self.ways *= 3
+        known = [both for _, *both in self.records]
+        families = [
+            self.draw(st.sampled_from(known)) if self.draw(st.booleans()) else self._parents(older)
+            for _ in range(2)
+        ]
+        parts = [self.draw(st.integers(1, 9)) for _ in families]
+        whole = sum(parts) + self.draw(st.sampled_from([0, 0, 3]))
+        told = [(*both, part / whole) for both, part in zip(families, parts, strict=True)]
+        mixed = ClutchOf(told, name=self._name())
+        self.choices[ClutchOf].append(mixed)
+        return mixed, mixed
 
     def _parent(self, older):
         kind = self.draw(st.sampled_from(["none", "known", "known", "one of", "one of"]))

@@ -6,8 +6,15 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 
-from registry.lineage import Lineage, descent, table, worst, worst_table
-from tests.registry.lineage.every_choice import certain, drawn, kinships, outcomes, tabular
+from registry.lineage import ClutchOf, Lineage, descent, table, worst, worst_table
+from tests.registry.lineage.every_choice import (
+    certain,
+    drawn,
+    kinships,
+    outcomes,
+    tabular,
+    who,
+)
 from tests.registry.lineage.pedigrees import pedigrees
 
 EXACT = {"abs": 1e-12, "rel": 0}
@@ -42,20 +49,29 @@ def test_one_question_at_a_time_gives_the_same(records):
 def test_the_worst_choice_gives_the_figure(records):
     one, other = records[0][0], records[-1][0]
     found = Lineage(records).worst_choice(one, other)
-    told = {made.name: made.chosen for made in found.choices}
     assert found.attained == found.figure == Lineage(records).at_worst(one, other)
-    assert _highest_with(told, records, one, other) == pytest.approx(found.figure, **EXACT)
+    assert _highest_with(found.choices, records, one, other) == pytest.approx(found.figure, **EXACT)
 
 
 def _highest_with(told, records, one, other):
     """The highest kinship over all choices in which what is told holds."""
-    left = {name: outcomes(choice) for name, choice in drawn(records).items() if name not in told}
+    choices = drawn(records)
     highest = 0.0
-    for way in product(*left.values()):
-        chosen = told | dict(zip(left, (who for who, _ in way), strict=True))
-        at, kinship = tabular(certain(records, chosen))
-        highest = max(highest, kinship[at[one], at[other]])
+    for way in product(*map(outcomes, choices.values())):
+        chosen = dict(zip(choices, (found for found, _ in way), strict=True))
+        if all(_holds(made, choices[made.name], chosen) for made in told):
+            at, kinship = tabular(certain(records, chosen))
+            highest = max(highest, kinship[at[one], at[other]])
     return highest
+
+
+def _holds(made, choice, chosen):
+    """Whether what is told of one choice holds."""
+    found = [who(choice, side, chosen) for side in (0, 1)]
+    found = [None if isinstance(one, tuple) else one for one in found]
+    if made.role == "pair":
+        return tuple(found) == made.chosen
+    return made.chosen == found[made.role == "dam" and isinstance(choice, ClutchOf)]
 
 
 @given(pedigrees())
