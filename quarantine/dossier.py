@@ -4,7 +4,10 @@ from dataclasses import dataclass, replace
 from datetime import date
 from functools import cached_property
 
-from registry.models import Animal
+from django.db.models import Q
+
+from registry.mixes import Mixes
+from registry.models import Animal, Clutch
 
 from . import dossier_rows as d
 from . import evidence as e
@@ -99,8 +102,19 @@ def young_of(animals):
     by_descent = Animal.objects.filter(clutch__descents__candidates__animal__in=keys)
     as_mate = Animal.objects.filter(clutch__descents__candidates__mate__in=keys)
     by_place = Animal.objects.filter(clutch__enclosure__stays__animal__in=keys)
-    found = {a.pk: a for some in (by_descent, as_mate, by_place) for a in some.distinct()}
+    rows = (by_descent, as_mate, by_place, *_of_mixes(keys))
+    found = {a.pk: a for some in rows for a in some.distinct()}
     return [a for pk, a in found.items() if pk not in set(keys)]
+
+
+def _of_mixes(keys):
+    """Yield the young of mixes of such clutches."""
+    mixes = Mixes()
+    if not mixes.parts:
+        return
+    named = Q(descents__candidates__animal__in=keys) | Q(descents__candidates__mate__in=keys)
+    mine = Clutch.objects.filter(named | Q(enclosure__stays__animal__in=keys))
+    yield Animal.objects.filter(clutch__in=mixes.with_mixes(mine.values_list("pk", flat=True)))
 
 
 def _facts(rows):

@@ -100,9 +100,10 @@ def _bear(sweep):
 
 
 def _inherited(sweep, born):
+    """Offers by birth, before all others: young of a held clutch are of its batch."""
     for young, clutch in born.items():
         if _last_state(sweep, clutch).held:
-            yield Offer(1, clutch, young, "born", "", "")
+            yield Offer(0, clutch, young, "born", "", "")
 
 
 def _last_state(sweep, who):
@@ -147,7 +148,7 @@ def _find_batches(sweep, held):
     _form_exposed(sweep, held, [w for w in ordinary if not clutches.get(w)])
     for clutch, parent in clutches.items():
         if parent:
-            sweep.put_in(clutch, sweep.batch(parent), via=parent)
+            sweep.put_in(clutch, sweep.batch(parent), via=_for_whom(sweep, parent))
     for young in (w for w in held if w not in sweep.ins):
         clutch = held[young].giver
         via = sweep.ins[clutch].via if clutch in sweep.ins else ""
@@ -156,6 +157,12 @@ def _find_batches(sweep, held):
 
 def _held_parent(sweep, parents):
     return min((p for p in parents if sweep.is_held(p) and sweep.batch(p)), default="")
+
+
+def _for_whom(sweep, parent):
+    """For whose sake one is in a batch: the parent's, of a mix that of the parent of its clutch."""
+    of_clutch = parent in sweep.where.parents and parent in sweep.ins
+    return (sweep.ins[parent].via if of_clutch else "") or parent
 
 
 def _form_exposed(sweep, held, whos):

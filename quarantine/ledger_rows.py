@@ -18,7 +18,7 @@ from registry.models import (
 from . import facts as f
 from .models import Clearance, Hold, Isolation, IsolationKind, Membership, Outcome, Result, Verdict
 from .parts import MISSING_DAYS
-from .reach import laid_on
+from .reach import laid_on, parts_of
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -135,8 +135,13 @@ def _until_found(row, on):
 
 
 def layings(reach, codes):
-    """Yield where and when each clutch was laid, and by whom it may have been."""
-    parents = defaultdict(set)
+    """Yield where and when each clutch was laid, and by whom it may have been.
+
+    A mix begins as the young of the clutches in it, on the day they were put together.
+    """
+    parents, parts = defaultdict(set), defaultdict(set)
+    for mix, part, _ in parts_of(codes.clutches):
+        parts[mix] |= {codes.clutches[part]} if part in codes.clutches else set()
     rows = Candidate.objects.filter(
         descent__clutch__isnull=False,
         descent__void=False,
@@ -153,7 +158,7 @@ def layings(reach, codes):
             clutch=who,
             enclosure=codes.enclosures[clutch.enclosure_id],
             day=laid_on(clutch),
-            parents=tuple(known),
+            parents=(*sorted(parts[key]), *known),
             entered=first.get(key),
             key=f"clutch:{key}",
         )

@@ -11,7 +11,7 @@ from operator import or_
 
 from django.db.models import Q
 
-from registry.models import Animal, Candidate, Clutch, Enclosure, Stay, ThingsMoved
+from registry.models import Animal, Candidate, Clutch, ClutchPart, Enclosure, Stay, ThingsMoved
 from registry.models.facts import end_of
 
 from .models import Clearance
@@ -118,6 +118,8 @@ class Reach:
             clutch, until = self.clutches[key], self.days[Clutch][key][1]
             laid = min(laid_on(clutch), until)
             self.want("enclosures", clutch.enclosure_id, laid, max(laid, clutch.found_on))
+        for mix, part, day in parts_of(keys):
+            self.want(Clutch, part, day, min(day, self.days[Clutch][mix][1]))
         for clutch, *parents in parents_of(keys):
             for parent in filter(None, parents):
                 until = self.days[Clutch][clutch][1]
@@ -176,3 +178,10 @@ def parents_of(clutches):
     for some in batched(clutches, AT_ONCE, strict=False):
         rows = Candidate.objects.filter(descent__clutch__in=some, descent__void=False)
         yield from rows.values_list("descent__clutch", "animal", "mate")
+
+
+def parts_of(mixes):
+    """Yield (mix, clutch, day) for the clutches that are reared together in some of these."""
+    for some in batched(mixes, AT_ONCE, strict=False):
+        rows = ClutchPart.objects.filter(mix__in=some, void=False, superseded_at__isnull=True)
+        yield from rows.values_list("mix", "clutch", "day")

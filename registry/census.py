@@ -15,6 +15,7 @@ from .herd import sexings_of
 from .lineage import Collection, Lineage, collection
 from .lines import Line, Tally
 from .missing import COUNTS_AS_DEAD
+from .mixes import young_named_in
 from .models import Animal, Candidate, Missing, Sexing
 from .pedigree import ancestry_of
 from .phrases import dated
@@ -87,8 +88,7 @@ class Census:
             descent__superseded_at__isnull=True,
             descent__void=False,
         ).values("descent")
-        young = Animal.objects.filter(Q(descents__in=named) | Q(clutch__descents__in=named))
-        return young.select_related("taxon", "locality", "source_group").distinct()
+        return young_named_in(named).select_related("taxon", "locality", "source_group")
 
     @cached_property
     def records(self):
@@ -135,7 +135,7 @@ class Census:
 
     def _named(self, animal):
         """Return the keys of those that may be parents of one."""
-        told = self.ancestry.statements(animal).values()
+        told = self.ancestry.statements(animal)
         candidates = (c for statement in told for c in statement.candidates.all())
         return {k for c in candidates for k in (c.animal_id, c.mate_id) if k is not None}
 

@@ -41,6 +41,8 @@ def expected(taxon, found_on, found_as, began_seen=True):
 
 def laying_of(clutch):
     """Return when a clutch was laid: as stated, else as expected from how it was found."""
+    if clutch.mixed:
+        return hull([laying_of(one) for one in clutch.laid_as() if not one.mixed])
     if clutch.earliest_laying:
         last = min(clutch.latest_laying, clutch.found_on)
         return Window(first=clutch.earliest_laying, last=last)
@@ -49,11 +51,22 @@ def laying_of(clutch):
 
 def certain_laying_of(clutch):
     """Return the days outside which it cannot have been laid, however long nobody looked."""
+    if clutch.mixed:
+        return hull([certain_laying_of(one) for one in clutch.laid_as() if not one.mixed])
     window = laying_of(clutch)
     open_ended = clutch.found_as in {Stage.METAMORPHOSED, Stage.INDEPENDENT}
     if clutch.earliest_laying is None and open_ended and not clutch.began_seen:
         return Window(last=window.last)
     return window
+
+
+def hull(windows):
+    """Return the days that lie in any of some windows, and between them."""
+    firsts, lasts = [w.first for w in windows], [w.last for w in windows]
+    return Window(
+        first=None if None in firsts else min(firsts, default=None),
+        last=None if None in lasts else max(lasts, default=None),
+    )
 
 
 def certain_beginning_of(animal, known_by=None):

@@ -129,7 +129,8 @@ def _loops(light):
     """Yield the circles in the pedigree."""
     for ring in light.rings():
         animals = {a.pk: a for a in Animal.objects.filter(pk__in=ring)}
-        held = {row[0] for key in ring for row in light.holding(key).values() if row[1] & set(ring)}
+        told = (held for key in ring for held in light.holding(key).items())
+        held = {statement for statement, parents in told if parents & set(ring)}
         facts = Descent.objects.filter(pk__in=held)
         yield LoopOfDescent([animals[key] for key in ring], facts=facts)
 
@@ -150,15 +151,15 @@ def _misplaced(keys):
     named = Animal.objects.filter(pk__in=ancestry.named()).select_related("locality")
     parents = {a.pk: a for a in named.prefetch_related("locality__parts")}
     for animal in list(ancestry.animals.values()):
-        stated = ancestry.statements(animal)
-        if _sites(animal) not in (_given(stated, parents) or [_sites(animal)]):
-            yield LocalityDiffers(animal, list(stated.values()))
+        given = [_given(stated, parents) for *_, stated in ancestry.families(animal)]
+        if None not in given and _sites(animal) not in chain.from_iterable(given):
+            yield LocalityDiffers(animal, ancestry.statements(animal))
 
 
 def _elsewhere(key, light):
     """Whether some possible parent is recorded from another place."""
     place = light.animals[key][PLACE]
-    parents = {p for _, keys in light.holding(key).values() for p in keys}
+    parents = {p for keys in light.holding(key).values() for p in keys}
     return any(light.animals[p][PLACE] != place for p in parents)
 
 

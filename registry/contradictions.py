@@ -210,7 +210,7 @@ def _could_cross(descent, parent):
 
 def ring_through(descent, ancestry):
     """Return the animals of a circle that a statement closes with its parents' ancestors, or []."""
-    held = {key: ancestry.statements(a).values() for key, a in ancestry.animals.items()}
+    held = {key: ancestry.statements(a) for key, a in ancestry.animals.items()}
     graph = nx.DiGraph(
         (parent, key) for key, rows in held.items() for d in rows for parent in keys_of(d)
     )

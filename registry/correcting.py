@@ -8,6 +8,7 @@ from django.utils import timezone
 from .finding import refuse_finding
 from .laying import refuse_count, refuse_loss
 from .lifetime import refuse_ahead, refuse_unborn
+from .mixing import refuse_part
 from .observing import refuse_sight
 
 
@@ -39,6 +40,10 @@ def _loss(new, old, moment):
     refuse_loss(new.clutch, new.count, new.day, moment, instead_of=old)
 
 
+def _part(new, old, moment):
+    refuse_part(new, old, moment)
+
+
 def _done(new, old, moment):
     refuse_ahead(new.day, moment)
 
@@ -50,6 +55,7 @@ KINDS = {
     "registry.mark": (("kind", "value", "day"), _mark),
     "registry.stagecount": (("stage", "day", "count"), _count),
     "registry.loss": (("count", "reason", "left", "day"), _loss),
+    "registry.clutchpart": (("weight",), _part),
     "registry.disinfection": (("day", "agent"), _done),
     "registry.thingsmoved": (("source", "target", "what", "day"), _done),
 }
@@ -59,6 +65,7 @@ DOORS = {"registry.stay", "registry.departure", "registry.descent"}
 
 RIGHTS = {
     "registry.stay": "registry.place_animal",
+    "registry.clutchpart": "registry.mix_clutches",
     "registry.departure": "registry.register_departure",
     "registry.arrival": "registry.register_arrival",
     "quarantine.hold": "quarantine.hold_by_hand",

@@ -56,6 +56,8 @@ def history(clutch):
     """Return every entry about a clutch, the newest day first, corrected ones included."""
     told = [(row, _counted(row)) for row in _rows(clutch.stages)]
     told += [(row, _lost(row)) for row in _rows(clutch.losses)]
+    told += [(row, _put_in(row)) for row in _rows(clutch.parts)]
+    told += [(row, _went_on(row)) for row in _rows(clutch.mixings)]
     stays = clutch.stays.select_related("enclosure")
     told += [(row, f"In {row.enclosure}.") for row in _rows(stays)]
     told += [(row, _stated(row)) for row in _rows(clutch.descents.prefetch_related("candidates"))]
@@ -69,6 +71,14 @@ def _rows(facts):
 def _stated(row):
     text = str(row)
     return f"{text[0].upper()}{text[1:]} ({row.get_basis_display()})."
+
+
+def _put_in(part):
+    return f"Clutch {part.clutch} is reared in it, {part.weight:g} parts."
+
+
+def _went_on(part):
+    return f"Reared with others in {part.mix}, {part.weight:g} parts."
 
 
 def _counted(row):

@@ -3,6 +3,7 @@
 from functools import cached_property
 
 from .lineage import AtWorst
+from .mixes import Mixes
 from .models import Descent, SexFinding, Sexing, conclude
 from .models.animals import Basis
 from .pedigree import lineage_of
@@ -99,14 +100,15 @@ def findings_from_young(keys):
 
 def possible_parents(animals):
     """Return, for each animal, the keys of all who may be its parents."""
-    animals = list(animals)
-    by_clutch = {a.clutch_id for a in animals if a.clutch_id}
+    animals, mixes = list(animals), Mixes()
+    laid_as = {a.clutch_id: mixes.laid_as(a.clutch_id).keys() for a in animals if a.clutch_id}
     rows = Descent.objects.current().filter(animal__in=[a.pk for a in animals])
-    rows |= Descent.objects.current().filter(clutch__in=by_clutch)
+    rows |= Descent.objects.current().filter(clutch__in=set().union(*laid_as.values()))
     own, shared = {}, {}
     for descent in rows.prefetch_related("candidates"):
         keys = {c.animal_id for c in descent.candidates.all()}
         keys |= {c.mate_id for c in descent.candidates.all() if c.mate_id}
         into = own if descent.animal_id else shared
         into.setdefault(descent.animal_id or descent.clutch_id, set()).update(keys)
-    return {a.pk: own.get(a.pk, set()) | shared.get(a.clutch_id, set()) for a in animals}
+    of = {key: set().union(*(shared.get(c, ()) for c in some)) for key, some in laid_as.items()}
+    return {a.pk: own.get(a.pk, set()) | of.get(a.clutch_id, set()) for a in animals}

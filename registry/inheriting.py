@@ -1,6 +1,6 @@
 """What young have from their parents: the place they come from, and an origin code to propose."""
 
-from itertools import product
+from itertools import chain, product
 
 from .models import Descent, Locality, SourceCode
 
@@ -9,6 +9,9 @@ BRED = {SourceCode.CAPTIVE_BRED, SourceCode.CAPTIVE_BORN, SourceCode.REGISTERED}
 
 def possible_pairs(clutch):
     """Return `(sire, dam)` for each two that may be the parents; None where one may be anybody."""
+    if clutch.mixed:
+        found = [possible_pairs(one) for one in clutch.laid_as() if not one.mixed]
+        return None if None in found else list(chain.from_iterable(found))
     stated = {d.role: d for d in _stated(clutch)}
     if any(sum(c.weight for c in d.candidates.all()) < 1 - 1e-9 for d in stated.values()):
         return None

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from .lineage import Unseen
+from .lineage import ClutchOf, Unseen, pairs_of
 from .models import Animal
 from .pedigree import ancestry_of
 from .phrases import figure, in_a_row, kin_words, share
@@ -65,6 +65,9 @@ def _certain(ancestry, key):
     """Return the parents of an animal that are known for certain."""
     animal = ancestry.animals.get(key)
     parents = ancestry.parents(animal) if animal else ()
+    if parents and isinstance(parents[0], ClutchOf):
+        sides = (set(side) for side in zip(*pairs_of(*parents), strict=True))
+        parents = [side.pop() for side in sides if len(side) == 1]
     return {p for p in parents if isinstance(p, int)}
 
 

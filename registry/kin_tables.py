@@ -6,7 +6,7 @@ from functools import cached_property
 import numpy as np
 
 from .keeping import once
-from .lineage import AtWorst, OneOf, PairOf
+from .lineage import AtWorst, ClutchOf, OneOf, PairOf
 
 ROWS_AT_ONCE = 25
 MANY = 60  # more animals than these are not worked out while somebody waits
@@ -83,4 +83,5 @@ def takes_long(census, keys):
 def draws(census):
     """Return how many parents of a line and its ancestors are one of several animals."""
     parents = (parent for _, *both in census.records for parent in both)
-    return len({p.name for p in parents if isinstance(p, OneOf | PairOf) and len(p.weights) > 1})
+    drawn = (p for p in parents if isinstance(p, ClutchOf | OneOf | PairOf))
+    return len({p.name for p in drawn if len(p.weights) > 1})

@@ -1,6 +1,7 @@
 """The doors by which a clutch is entered, counted, and comes to its end."""
 
 from copy import copy
+from datetime import date
 
 from django.db import transaction
 from django.db.models import Max, Sum
@@ -91,11 +92,27 @@ def _refuse_day(clutch, day, moment):
     refuse_ahead(day, moment)
     if day < clutch.found_on:
         raise NotOnThatDay(f"{clutch} was found on {written(clutch.found_on)}.")
+    refuse_mixed(clutch, day)
+
+
+def refuse_mixed(clutch, day):
+    """Refuse what is said of one clutch alone after it was put together with others."""
+    part = clutch.mixings.current().filter(day__lt=day).select_related("mix").first()
+    if part:
+        raise NotOnThatDay(
+            f"{clutch} is reared together with others in {part.mix} since {written(part.day)}; "
+            f"enter it for {part.mix}."
+        )
 
 
 def refuse_count(clutch, stage, day, count, moment, instead_of=None):
     """Refuse a count above an earlier stage's, below a later one's, or falling in its own."""
     _refuse_day(clutch, day, moment)
+    brought = brought_to(clutch)
+    if None not in (count, brought) and count > brought:
+        raise CountRefused(
+            f"More than the clutches in {clutch} brought: {brought} by their counts. {MEND}"
+        )
     rows = clutch.stages.current().filter(count__isnull=False)
     for row in rows.exclude(pk=instead_of and instead_of.pk) if count is not None else ():
         behind = ORDER.index(row.stage) - ORDER.index(stage)
@@ -142,10 +159,30 @@ def refuse_loss(clutch, count, day, moment, instead_of=None):
 def remaining(clutch):
     """Return how many can still be in a clutch at most; None where nobody ever counted."""
     most = clutch.stages.current().aggregate(most=Max("count"))["most"]
+    brought = brought_to(clutch)
+    most = most if brought is None else brought
     if most is None:
         return None
     lost = clutch.losses.current().aggregate(lost=Sum("count"))["lost"] or 0
     return max(most - lost - clutch.young.count(), 0)
+
+
+def brought_to(mix):
+    """Return how many the clutches reared together were at most; None where one is not known."""
+    rests = [remaining(part.clutch) for part in mix.current_parts()]
+    return None if None in rests or not rests else sum(rests)
+
+
+def living(clutch, on):
+    """Return how many of a clutch lived on a day by its last count, or None."""
+    counted = clutch.stages.current().filter(day__lte=on, count__isnull=False)
+    last = max(counted, key=lambda row: (ORDER.index(row.stage), row.day, row.pk), default=None)
+    there = last.count if last else brought_to(clutch)
+    if there is None:
+        return None
+    lost = clutch.losses.current().filter(day__lte=on, day__gt=last.day if last else date.min)
+    gone = clutch.young.filter(separated_on__lte=on).count()
+    return max(there - (lost.aggregate(lost=Sum("count"))["lost"] or 0) - gone, 0)
 
 
 @transaction.atomic

@@ -5,7 +5,8 @@ from functools import cached_property
 
 import networkx as nx
 
-from .conception import between, certain_laying_of, development
+from .conception import between, certain_laying_of, development, hull
+from .mixes import Mixes
 from .models import (
     Animal,
     ArrivalMember,
@@ -45,8 +46,17 @@ class Light:
     @cached_property
     def clutches(self):
         """`(the days it can have been laid on, its taxon)` of each clutch."""
-        rows = Clutch.objects.order_by().select_related("taxon")
-        return {c.pk: (certain_laying_of(c), c.taxon_id) for c in rows.iterator()}
+        rows = list(Clutch.objects.order_by().select_related("taxon"))
+        found = {c.pk: (certain_laying_of(c), c.taxon_id) for c in rows if not c.mixed}
+        return found | {c.pk: (self._laid(c.pk, found), c.taxon_id) for c in rows if c.mixed}
+
+    def _laid(self, mix, found):
+        return hull([found[key][0] for key in self.mixes.laid_as(mix) if key in found])
+
+    @cached_property
+    def mixes(self):
+        """Which clutches are reared together."""
+        return Mixes()
 
     @cached_property
     def deaths(self):
@@ -103,9 +113,10 @@ class Light:
         return found
 
     def holding(self, key):
-        """Return the statements that hold for an animal, by role."""
-        shared = self.statements["clutch"].get(self.animals[key][CLUTCH], {})
-        return that_hold(self.statements["animal"].get(key, {}), shared)
+        """Return the statements that may hold for an animal, each with the parents it names."""
+        own, clutch = self.statements["animal"].get(key, {}), self.animals[key][CLUTCH]
+        shared = (self.statements["clutch"].get(c, {}) for c in self.mixes.laid_as(clutch))
+        return dict(held for some in shared for held in that_hold(own, some).values())
 
     @cached_property
     def strong(self):
@@ -124,7 +135,7 @@ class Light:
         edges = [
             (parent, key)
             for key in self.animals
-            for _, parents in self.holding(key).values()
+            for parents in self.holding(key).values()
             for parent in parents
         ]
         if all(self._surely_older(*edge) for edge in edges):

@@ -265,7 +265,7 @@ class _Register:
         return found
 
     def _parents(self, key):
-        return {p for _, parents in self.light.holding(key).values() for p in parents}
+        return {p for parents in self.light.holding(key).values() for p in parents}
 
     def _founders(self, keys):
         return {key for key in keys if not self._parents(key)}

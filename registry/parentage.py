@@ -11,7 +11,7 @@ from .contradictions import Contradiction, Evidence, LoopOfDescent, against, rin
 from .lifetime import NotOnThatDay, refuse_ahead
 from .models import Animal, Candidate, Clutch, Descent, Role
 from .pedigree import ancestry_of
-from .phrases import figure
+from .phrases import figure, in_a_row
 
 __all__ = [
     "Contradiction",
@@ -62,6 +62,14 @@ class PairAndParents(StatementRefused):
         )
 
 
+class MixHasNoParents(StatementRefused):
+    """Parents are stated for each clutch reared together, not for the mix of them."""
+
+    def __init__(self, mix):
+        parts = in_a_row(part.clutch for part in mix.current_parts())
+        super().__init__(f"{mix} is {parts}, reared together; state the parents of each of them.")
+
+
 class NotItsStatement(StatementRefused):
     """A correction names a statement about another child, or one replaced already."""
 
@@ -109,6 +117,8 @@ def state_parents(child, role, candidates, basis, day, by, replaces=None, why=""
     moment = at or timezone.now()
     named = [possible(c) for c in candidates]
     refuse_ahead(day, moment)
+    if isinstance(child, Clutch) and child.mixed:
+        raise MixHasNoParents(child)
     _shares(named, role)
     _lock(child)
     _one_statement(child, role, replaces, why)

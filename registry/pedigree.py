@@ -1,10 +1,12 @@
 """From the register's statements of descent to the records the kinship engine reads."""
 
 from collections import defaultdict
+from functools import cached_property
 from itertools import batched
 
-from .lineage import Lineage, OneOf, PairOf, Unseen
-from .models import Animal, Belief, Descent, SourceCode
+from .lineage import ClutchOf, Lineage, OneOf, PairOf, Unseen
+from .mixes import Mixes
+from .models import Animal, Belief, Clutch, Descent, SourceCode
 
 AT_ONCE = 900  # keys per query, below SQLite's limit on parameters
 CAPTIVE = {SourceCode.CAPTIVE_BRED, SourceCode.CAPTIVE_BORN, SourceCode.RANCHED}
@@ -32,10 +34,15 @@ def _fetch(keys):
 
 
 def stated_parents(animal):
-    """Return the statements on the parents of one animal, by role."""
+    """Return `(clutch, share, statements by role)` for each clutch of a mix it may be of.
+
+    Of any other animal there is one, and no clutch is named.
+    """
     found = Ancestry()
     found.add([animal])
-    return found.statements(animal)
+    told = found.families(animal)
+    several = Clutch.objects.in_bulk([key for key, *_ in told]) if len(told) > 1 else {}
+    return [(several.get(key), share, stated) for key, share, stated in told]
 
 
 class Ancestry:
@@ -52,9 +59,15 @@ class Ancestry:
         """Take in animals with the statements about their parents."""
         animals = list(animals)
         self.animals |= {a.pk: a for a in animals}
-        clutches = {a.clutch_id for a in animals if a.clutch_id} - self.of_clutch.keys()
+        bred = {a.clutch_id for a in animals if a.clutch_id}
+        clutches = {one for key in bred for one in self.mixes.laid_as(key)}
         self._read(animal__in=[a.pk for a in animals])
-        self._read(clutch__in=list(clutches))
+        self._read(clutch__in=list(clutches - self.of_clutch.keys()))
+
+    @cached_property
+    def mixes(self):
+        """Which clutches are reared together."""
+        return Mixes(self._known_on)
 
     def named(self):
         """Return the keys of all animals named as possible parents so far."""
@@ -76,15 +89,32 @@ class Ancestry:
             if candidate.mate_id:
                 self._named.add(candidate.mate_id)
 
+    def families(self, animal):
+        """Return `(clutch, share, statements)` for each clutch an animal may be of."""
+        own = self.of_animal.get(animal.pk, {})
+        if whole(own):
+            return [(animal.clutch_id, 1.0, own)]
+        laid_as = self.mixes.laid_as(animal.clutch_id).items()
+        return [(c, share, that_hold(own, self.of_clutch.get(c, {}))) for c, share in laid_as]
+
     def statements(self, animal):
-        """Return the statements that hold for an animal: its own before those of its clutch."""
-        return that_hold(
-            self.of_animal.get(animal.pk, {}), self.of_clutch.get(animal.clutch_id, {})
-        )
+        """Return the statements that may hold for an animal: its own before those of its clutch."""
+        told = [d for *_, by_role in self.families(animal) for d in by_role.values()]
+        return list(dict.fromkeys(told))
 
     def parents(self, animal):
         """Return sire and dam of an animal as the engine takes them."""
-        stated = self.statements(animal)
+        return self._parents_in(animal, animal.clutch_id)
+
+    def _parents_in(self, animal, clutch):
+        """Return the parents of an animal of a clutch; of a mix those of one of several."""
+        own = self.of_animal.get(animal.pk, {})
+        if clutch in self.mixes and not whole(own):
+            parts = self.mixes.parts[clutch].items()
+            families = [(*self._parents_in(animal, part), share) for part, share in parts]
+            mixed = ClutchOf(families, name=f"clutch {clutch} of {animal.pk}")
+            return mixed, mixed
+        stated = that_hold(own, self.of_clutch.get(clutch, {}))
         if "pair" in stated:
             pair = _pair(stated["pair"])
             return pair, pair
@@ -128,9 +158,14 @@ class Ancestry:
         return Lineage(self.records(), wild=self.wild())
 
 
+def whole(stated):
+    """Return whether statements by role say who both parents are."""
+    return "pair" in stated or {"sire", "dam"} <= stated.keys()
+
+
 def that_hold(own, shared):
     """Return the statements that hold, by role, of an animal's own and those of its clutch."""
-    if "pair" in own or {"sire", "dam"} <= own.keys():
+    if whole(own):
         return own
     return {k: v for k, v in shared.items() if not (k == "pair" and own)} | own
 

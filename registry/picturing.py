@@ -7,7 +7,8 @@ from .charts import pedigree as drawn
 from .charts import reach
 from .charts.figures import Figure
 from .herd import sexings_of
-from .lineage import OneOf, PairOf, Unseen
+from .lineage import ClutchOf, OneOf, PairOf, Unseen, pairs_of
+from .mixes import young_named_in
 from .models import Animal, Candidate, Clutch, Departure, Precision, Sexing
 from .pedigree import Ancestry, ancestry_of
 from .phrases import written
@@ -54,10 +55,7 @@ def young_of(keys):
         descent__superseded_at__isnull=True,
         descent__void=False,
     )
-    rows = Animal.objects.filter(
-        Q(descents__in=named.values("descent")) | Q(clutch__descents__in=named.values("descent"))
-    )
-    return rows.select_related("taxon", "source_group").distinct()
+    return young_named_in(named.values("descent")).select_related("taxon", "source_group")
 
 
 def stated_parents(ancestry: Ancestry):
@@ -73,10 +71,30 @@ def stated_parents(ancestry: Ancestry):
 def parentage(ancestry: Ancestry, animal, clutch=""):
     """Return what the picture says of an animal's parents: certain, one of several, or a pair."""
     sire, dam = ancestry.parents(animal)
+    if isinstance(sire, ClutchOf):
+        return _mixed(pairs_of(sire, dam), clutch)
     if isinstance(sire, PairOf):
         pairs = {(_name(a), _name(b)): w for (a, b), w in sire.weights.items()}
         return drawn.Parentage.of_pairs(pairs, clutch=clutch)
     return drawn.Parentage.of(sires=_weights(sire), dams=_weights(dam), clutch=clutch)
+
+
+def _mixed(pairs, clutch):
+    """Return what the picture says of one of a mix; a parent that all clutches share is certain."""
+    sides = [_summed(pairs, side) for side in (0, 1)]
+    if min(map(len, sides)) > 1:
+        return drawn.Parentage.of_pairs(
+            {tuple(map(_name, p)): w for p, w in pairs.items()}, clutch=clutch
+        )
+    sires, dams = ({str(k): w for k, w in side.items() if k is not None} for side in sides)
+    return drawn.Parentage.of(sires=sires, dams=dams, clutch=clutch)
+
+
+def _summed(pairs, side):
+    weights = {}
+    for pair, weight in pairs.items():
+        weights[pair[side]] = weights.get(pair[side], 0.0) + weight
+    return weights
 
 
 def _name(key):

@@ -134,6 +134,19 @@ def place(placement, *, by, reasons=None, breach=None, at=None):
     return stays
 
 
+def go_on_as(mix, stays, placement, by, moment):
+    """Let clutches just placed together go on as the mix they are from that day.
+
+    The rules were asked of the clutches, which are the same young.
+    """
+    for stay in stays:
+        if stay.start < placement.day:
+            end_stay(stay, placement.day, by, moment)
+            stay = _enter(placement, by, moment, clutch=stay.clutch)
+        end_stay(stay, placement.day, by, moment, f"Reared in {mix} since.")
+    return _enter(placement, by, moment, clutch=mix)
+
+
 def _refuse_backwards(placement):
     if placement.until and placement.until < placement.day:
         raise Stopped([impossible("They cannot go back before they came.", day=placement.until)])

@@ -7,7 +7,7 @@ from functools import cached_property
 from .herd import sexings_of
 from .models import Animal, Departure, Mark, Paper, RegisterLine, Sexing
 from .pedigree import ancestry_of
-from .phrases import dated, share, written
+from .phrases import dated, in_a_row, share, written
 from .standing import standings
 from .whence import members_of
 
@@ -48,23 +48,24 @@ class Facts:
 
     def parents(self, animal, place=""):
         """Return who may be a parent of an animal, the sire before the dam."""
-        found = []
-        for role, descent in sorted(self.stated(animal).items(), reverse=True):
-            for candidate in descent.candidates.all():
-                for key in filter(None, [candidate.animal_id, candidate.mate_id]):
-                    found.append(
-                        Ancestor(
-                            role=f"{place}{'sire or dam' if role == 'pair' else role}",
+        found = {}
+        for _, of_clutch, stated in self.families(animal):
+            for role, descent in sorted(stated.items(), reverse=True):
+                label = f"{place}{'sire or dam' if role == 'pair' else role}"
+                for candidate in descent.candidates.all():
+                    for key in filter(None, [candidate.animal_id, candidate.mate_id]):
+                        before = found[label, key].weight if (label, key) in found else 0
+                        found[label, key] = Ancestor(
+                            role=label,
                             animal=self.people[key],
-                            weight=candidate.weight,
+                            weight=round(before + candidate.weight * of_clutch, 9),
                             basis=descent.get_basis_display(),
                         )
-                    )
-        return found
+        return sorted(found.values(), key=lambda parent: parent.role.endswith("dam"))
 
-    def stated(self, animal):
-        """Return the statements on the parents of an animal, by role."""
-        return self.ancestry.statements(self.ancestry.animals[animal.pk])
+    def families(self, animal):
+        """Return `(clutch, share, statements by role)` for each clutch an animal may be of."""
+        return self.ancestry.families(self.ancestry.animals[animal.pk])
 
     @cached_property
     def people(self):
@@ -195,8 +196,15 @@ def came(facts, one):
         if one.clutch.laid:
             laid = f", laid {dated(one.clutch.laid, one.clutch.laid_precision)}"
         home = one.clutch.enclosure.unit.holding
-        said.append(f"Bred here ({home}) in clutch {one.clutch.code}{laid}.")
+        said.append(f"Bred here ({home}) in clutch {one.clutch.code}{laid}{mixed_of(one.clutch)}.")
     return said + [_arrival_words(a) for a in facts.arrivals[one.pk]]
+
+
+def mixed_of(clutch):
+    """Say which clutches were reared together in one, if it is a mix."""
+    if not clutch.mixed:
+        return ""
+    return f", in which {in_a_row(clutch.laid_as())} were reared together"
 
 
 def _arrival_words(arrival):

@@ -1,6 +1,6 @@
 """What is missing from an animal's proof of origin: never what is lawful, only what is not here."""
 
-from .models import ArrivalKind, PaperKind, SourceCode
+from .models import ArrivalKind, Clutch, PaperKind, SourceCode
 from .phrases import one_of
 
 ENOUGH = (PaperKind.ORIGIN, PaperKind.INVOICE, PaperKind.PERMIT)
@@ -34,7 +34,17 @@ def _of_parents(facts, one, who):
     """Say which parents are not stated, or not certain; the wild have none on record."""
     if one.source_code == SourceCode.WILD:
         return
-    stated = facts.stated(one)
+    families = facts.families(one)
+    if len(families) > 1:
+        codes = Clutch.objects.in_bulk([clutch for clutch, *_ in families])
+        either = one_of(str(codes[clutch]) for clutch, *_ in families)
+        yield f"{who} is of clutch {either}, which were reared together; which one is not known."
+    for clutch, _, stated in families:
+        of = who if len(families) == 1 else f"clutch {codes[clutch]}"
+        yield from _of_stated(facts, stated, of)
+
+
+def _of_stated(facts, stated, who):
     for role in ("sire", "dam") if "pair" not in stated else ("pair",):
         named = list(stated[role].candidates.all()) if role in stated else []
         label = "parents" if role == "pair" else role

@@ -7,6 +7,7 @@ from .finding import WrongSexForBasis
 from .laying import CountRefused
 from .lifetime import NotOnThatDay
 from .missing import AlreadyMissing, ReasonWanted
+from .mixing import MixRefused
 from .models.facts import AlreadyReplaced
 from .pairing import AlreadyPaired
 from .parentage import StatementRefused
@@ -19,6 +20,7 @@ REFUSALS = (
     CodesTaken,
     Contradiction,
     CountRefused,
+    MixRefused,
     NotOnThatDay,
     ReasonWanted,
     SeparationRefused,

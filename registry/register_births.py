@@ -2,7 +2,8 @@
 
 The number kept rises by young that no line has counted yet, so that a count at a later stage adds
 nobody twice; it falls by what is lost or left after the first count of larvae, for eggs were never
-in it. Young taken out as animals stay counted, and leave by lines of their own.
+in it. Young taken out as animals stay counted, and leave by lines of their own. Clutches put
+together change nothing: what their lines count goes on in the mix.
 """
 
 from django.db import transaction
@@ -54,7 +55,12 @@ def _counted(clutch):
     """Return how many young of a clutch there were at least, larvae included."""
     rows = clutch.stages.current().filter(stage__in=LARVAE_ON)
     counts = [c for c in rows.values_list("count", flat=True) if c is not None]
-    return max([clutch.young.count(), *counts])
+    return max([clutch.young.count(), _brought(clutch), *counts])
+
+
+def _brought(clutch):
+    """Return how many the lines of clutches reared together had counted of them until then."""
+    return sum(_left(part.clutch) for part in clutch.current_parts())
 
 
 def _sum(rows):
@@ -63,12 +69,12 @@ def _sum(rows):
 
 def _born(clutch):
     """Return how many young of a clutch the lines have counted."""
-    return _sum(clutch.register_lines.filter(kind=LineKind.BIRTH))
+    return _sum(clutch.register_lines.filter(kind=LineKind.BIRTH)) + _brought(clutch)
 
 
 def _left(clutch):
     """Return how many of a clutch are, by the lines, still in it."""
-    return _sum(clutch.register_lines) - clutch.young.count()
+    return _sum(clutch.register_lines) + _brought(clutch) - clutch.young.count()
 
 
 @transaction.atomic
@@ -114,7 +120,9 @@ def _write_losses(clutch):
 
 def _first_larvae(clutch):
     rows = clutch.stages.current().filter(stage__in=LARVAE_ON, count__gt=0)
-    return rows.order_by("day").values_list("day", flat=True).first()
+    own = rows.order_by("day").values_list("day", flat=True).first()
+    days = [own, *(_first_larvae(part.clutch) for part in clutch.current_parts())]
+    return min(filter(None, days), default=None)
 
 
 def _loss_draft(loss, there):

@@ -18,12 +18,15 @@ NOTE_WORST, ASK_WORST = 1 / 8, 1 / 4
 def animals_are_alive_and_here(proposal):
     """Only an animal that has come or was born, and has not died or left, can be moved.
 
-    Nor is a clutch anywhere before it was found.
+    Nor is a clutch anywhere before it was found, or alone while it is reared with others.
     """
     for clutch in proposal.clutches:
         if proposal.day < clutch.found_on:
             found = f"{clutch} was found only on {written(clutch.found_on)}."
             yield impossible(found, clutch, day=proposal.day)
+        for part in clutch.mixings.current().filter(day__lt=proposal.day).select_related("mix"):
+            text = f"{clutch} is reared with others in {part.mix}; move {part.mix}."
+            yield impossible(text, clutch, day=proposal.day)
     for animal in proposal.animals:
         presence = proposal.herd.once("presence", lambda: presences(proposal.herd.animals))
         if problem := presence[animal.pk].problem(proposal.day, proposal.until):

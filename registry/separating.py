@@ -10,7 +10,7 @@ from django.utils import timezone
 from .codes import CodesTaken, codes_in_use, refuse_repeats
 from .company import gathered
 from .conception import certain_laying_of
-from .laying import remaining
+from .laying import refuse_mixed, remaining
 from .lifetime import NotOnThatDay, refuse_ahead
 from .models import Animal, Clutch, Enclosure, Locality
 from .models.dates import earliest, latest
@@ -92,6 +92,7 @@ def _refuse_days(separation):
         raise NotOnThatDay(
             f"{separation.clutch} was found on {written(separation.clutch.found_on)}."
         )
+    refuse_mixed(separation.clutch, separation.day)
     refuse_birth(separation.clutch, separation.day, separation.born, separation.born_precision)
 
 

@@ -6,6 +6,7 @@ from ..models import (
     Arrival,
     ArrivalMember,
     Candidate,
+    ClutchPart,
     Departure,
     Descent,
     Disinfection,
@@ -71,6 +72,9 @@ admin.site.register(Outing, read_with(entering.OutingForm, search=ANIMAL))
 admin.site.register(Disinfection, read_with(entering.DisinfectionForm, search=("enclosure__code",)))
 admin.site.register(
     ThingsMoved, read_with(entering.ThingsForm, search=("source__code", "target__code", "what"))
+)
+admin.site.register(
+    ClutchPart, read_with(entering.ClutchPartForm, search=("clutch__code", "mix__code"))
 )
 admin.site.register(StageCount, read_with(entering.CountForm, search=CLUTCH))
 admin.site.register(Loss, read_with(entering.LossForm, search=CLUTCH))

@@ -19,7 +19,7 @@ from registry.lineage.groups import Unseen, source_group
 from registry.lineage.lineage import Lineage
 from registry.lineage.origins import Generation
 from registry.lineage.pairs import PairFigures, Plan, PlannedPair, Wishes, plan_pairs
-from registry.lineage.parents import ClutchOf, OneOf, PairOf
+from registry.lineage.parents import ClutchOf, OneOf, PairOf, pairs_of
 from registry.lineage.paths import Path
 from registry.lineage.worst import AtWorst
 
@@ -54,6 +54,7 @@ __all__ = [
     "WorstChoice",
     "alleles_kept",
     "collection",
+    "pairs_of",
     "plan_pairs",
     "source_group",
 ]

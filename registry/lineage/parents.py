@@ -6,6 +6,7 @@ unknown (Putnam & Ivy 2014, J. Hered. 105:303-311).
 
 from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import product
 from math import fsum
 
 from registry.lineage.errors import ImpossibleWeights, PairOfOne
@@ -145,6 +146,40 @@ class ClutchOf:
     def rest(self):
         """The share of a clutch of two outsiders."""
         return _rest(self.weights)
+
+
+def pairs_of(sire, dam):
+    """Who the parents may be together: `{(sire, dam): weight}`, None for a missing one or outsider.
+
+    Examples
+    --------
+    >>> pairs_of(OneOf({"A": 0.75}), "C")
+    {('A', 'C'): 0.75, (None, 'C'): 0.25}
+    """
+    if isinstance(sire, ClutchOf):
+        found = _added(
+            (pair, share * weight)
+            for one, other, share in sire.families
+            for pair, weight in pairs_of(one, other).items()
+        )
+        return found | ({(None, None): sire.rest} if sire.rest else {})
+    if isinstance(sire, PairOf):
+        return dict(sire.weights) | ({(None, None): sire.rest} if sire.rest else {})
+    sides = _each(sire).items(), _each(dam).items()
+    return {(one, other): w * v for (one, w), (other, v) in product(*sides)}
+
+
+def _each(parent):
+    if not isinstance(parent, OneOf):
+        return {parent: 1.0}
+    return dict(parent.weights) | ({None: parent.rest} if parent.rest else {})
+
+
+def _added(told):
+    weights = {}
+    for one, weight in told:
+        weights[one] = weights.get(one, 0.0) + weight
+    return weights
 
 
 def _rest(weights):

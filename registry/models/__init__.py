@@ -16,6 +16,7 @@ from .animals import (
 from .breeding import (
     Candidate,
     Clutch,
+    ClutchPart,
     Descent,
     DescentBasis,
     Loss,
@@ -59,6 +60,7 @@ __all__ = [
     "Breach",
     "Candidate",
     "Clutch",
+    "ClutchPart",
     "Departure",
     "DepartureKind",
     "Descent",

@@ -74,7 +74,7 @@ class Stage(models.TextChoices):
 
 
 class Clutch(models.Model):
-    """The eggs of one laying, or young found that are taken for one clutch."""
+    """The eggs of one laying, young found that are taken for one, or several reared together."""
 
     code = models.CharField(max_length=40, unique=True)
     taxon = models.ForeignKey(Taxon, models.PROTECT, related_name="clutches")
@@ -89,6 +89,7 @@ class Clutch(models.Model):
     began_seen = models.BooleanField("the stage was seen to begin that day", default=True)
     laid = models.DateField(null=True, blank=True)
     laid_precision = models.CharField(max_length=10, choices=Precision, default=Precision.DAY)
+    mixed = models.BooleanField("several clutches reared together", default=False, editable=False)
     note = models.TextField(blank=True, max_length=4000)
 
     class Meta:
@@ -108,6 +109,17 @@ class Clutch(models.Model):
     def __str__(self):
         return self.code
 
+    def current_parts(self):
+        """Return the clutches that go on as this one, each with its weight; none of most."""
+        if not self.mixed:
+            return []
+        return [part for part in self.parts.all() if part.stands]
+
+    def laid_as(self):
+        """Return the clutches its young may have been laid in: itself, or those reared together."""
+        found = [one for part in self.current_parts() for one in part.clutch.laid_as()]
+        return found or [self]
+
     @property
     def earliest_laying(self):
         """The first day it may have been laid on."""
@@ -117,6 +129,54 @@ class Clutch(models.Model):
     def latest_laying(self):
         """The last day it may have been laid on."""
         return latest(self.laid, self.laid_precision)
+
+
+class ClutchPart(Fact):
+    """A clutch that is reared together with others from a day on, as part of a mix.
+
+    The mix is a clutch of its own, with its own stays, counts, losses and young, each of which is
+    of one of its clutches. Weights are parts of any whole, such as how many each brought.
+    """
+
+    mix = models.ForeignKey(Clutch, models.PROTECT, related_name="parts")
+    clutch = models.ForeignKey(Clutch, models.PROTECT, related_name="mixings")
+    day = models.DateField("reared together since")
+    weight = models.FloatField(
+        default=1.0, help_text="As many parts as it has young in the mix; 0 rules it out."
+    )
+
+    class Meta(Fact.Meta):
+        ordering = ["clutch__code", "pk"]
+        verbose_name = "clutch reared with others"
+        verbose_name_plural = "clutches reared with others"
+        permissions = [("mix_clutches", "Can rear clutches together")]
+        constraints = [
+            *Fact.Meta.constraints,
+            models.CheckConstraint(
+                condition=~Q(mix=F("clutch")),
+                name="clutch_part_is_another_clutch",
+                violation_error_message="A clutch is no part of itself.",
+            ),
+            models.CheckConstraint(
+                condition=Q(weight__gte=0),
+                name="clutch_part_weighs_nothing_or_more",
+                violation_error_message="A weight is at least 0.",
+            ),
+            models.UniqueConstraint(
+                fields=["clutch"],
+                condition=Q(superseded_at__isnull=True, void=False),
+                name="clutch_is_part_of_one_mix",
+                violation_error_message="This clutch is reared together with others already.",
+            ),
+        ]
+
+    def __str__(self):
+        return f"{self.clutch} in {self.mix}, weight {self.weight:g}"
+
+    @property
+    def stands(self):
+        """Whether it is neither corrected nor withdrawn."""
+        return self.superseded_at is None and not self.void
 
 
 class StageCount(Fact):

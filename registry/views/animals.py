@@ -64,7 +64,7 @@ def animal_show(request, pk):
         "standing": None if away else standing(animal, on),
         "away": away,
         "stay": stay,
-        "parents": stated_parents(animal),
+        "families": stated_parents(animal),
         "generation": lineage_of([animal]).generation(animal.pk),
         "marks": animal.marks.current(),
         "papers": animal.papers.current(),

@@ -9,6 +9,7 @@ from ..forms.clutches import ClutchForm
 from ..funnel import funnel, history
 from ..housing import housing_of
 from ..laying import enter_clutch, is_running, next_code, proposed, remaining
+from ..mixes import shares
 from ..models import Clutch, Enclosure, Stage
 from .acting import act_page
 from .enclosures import in_it
@@ -36,7 +37,9 @@ def clutch_show(request, pk):
     context = {
         "clutch": clutch,
         "stay": stay,
-        "parents": {d.role: d for d in descents},
+        "families": [(None, 1.0, {d.role: d for d in descents})],
+        "parts": parts_of(clutch),
+        "mixing": clutch.mixings.current().select_related("mix").first(),
         "funnel": funnel(clutch),
         "losses": clutch.losses.current(),
         "young": clutch.young.order_by("code"),
@@ -45,6 +48,16 @@ def clutch_show(request, pk):
         "on": on,
     }
     return render(request, "registry/clutch_show.html", context)
+
+
+def parts_of(mix):
+    """Return `(part, share, statements on its parents)` of each clutch reared together in a mix."""
+    parts = mix.current_parts()
+    of = shares({part.pk: part.weight for part in parts})
+    return [
+        (part, of.get(part.pk), part.clutch.descents.current().prefetch_related("candidates"))
+        for part in parts
+    ]
 
 
 @permission_required("registry.add_clutch", raise_exception=True)

@@ -25,6 +25,7 @@ from ..forms.corrections import (
     WhyForm,
     correction_form,
 )
+from ..mixing import take_back_part
 from ..models.facts import AlreadyReplaced
 from ..parentage import withdraw_parents
 from .acting import act_page, nothing, quick_page, too_late
@@ -36,6 +37,7 @@ TAKE_BACK = {
     "registry.stay": take_back,
     "registry.departure": take_back_departure,
     "registry.descent": withdraw_parents,
+    "registry.clutchpart": take_back_part,
 }
 
 
@@ -160,7 +162,7 @@ def _corrected(request, fact):
 
 def address_of(fact):
     """Return the page on which an entry is read."""
-    for name in ("animal", "clutch", "enclosure", "source"):
+    for name in ("mix", "animal", "clutch", "enclosure", "source"):
         if thing := getattr(fact, name, None):
             return thing_address(thing)
     raise Http404("This entry has no page.")

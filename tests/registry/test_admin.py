@@ -56,6 +56,7 @@ def one_of_each():
         m.Outing: m.Outing.objects.create(animal=a, day=DAY, purpose="x", reason="y"),
         m.Disinfection: m.Disinfection.objects.create(enclosure=tank, day=DAY),
         m.ThingsMoved: m.ThingsMoved.objects.create(source=tank, target=other, day=DAY, what="x"),
+        m.ClutchPart: m.ClutchPart.objects.create(mix=make.clutch(), clutch=clutch, day=DAY),
         m.StageCount: m.StageCount.objects.create(clutch=clutch, stage="laid", day=DAY, count=3),
         m.Loss: m.Loss.objects.create(clutch=clutch, day=DAY, count=1, reason="mould"),
         m.Mark: m.Mark.objects.create(animal=a, kind="ring", value="7", day=DAY),

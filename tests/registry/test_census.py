@@ -148,7 +148,7 @@ def test_figures_take_no_more_queries_for_more_animals(django_assert_max_num_que
     clutch = animals["K2"]
     for _ in range(20):
         make.young(clutch, locality=animals["A"].locality)
-    with django_assert_max_num_queries(11):
+    with django_assert_max_num_queries(13):
         found = census(animals)
         found.tally(DAY)
         found.over_the_years(DAY)

@@ -1,0 +1,59 @@
+"""The form by which clutches are put together in one cup or tub."""
+
+from django import forms
+
+from ..codes import check_code, codes_in_use
+from .codes import EnclosureField, clutches_field
+from .days import PastDayField
+
+
+class MixForm(forms.Form):
+    """Which clutches go on together, where and since when, and how likely a young is of each."""
+
+    clutches = clutches_field(label="Clutches", help_text="Codes, with commas between.")
+    weights = forms.CharField(
+        required=False,
+        max_length=400,
+        label="How many of each",
+        help_text=(
+            "In the same order, as in 6, 4: a young taken out later is of one of them in these "
+            "parts. Left empty, the numbers living by the counts are taken; equal parts where one "
+            "was never counted."
+        ),
+    )
+    enclosure = EnclosureField(label="Into")
+    day = PastDayField(label="Together since")
+    code = forms.CharField(
+        required=False,
+        max_length=40,
+        label="Code of the mix",
+        help_text="It goes on as a clutch of its own. Left empty, the next number is given.",
+    )
+
+    def clean_code(self):
+        """Refuse a code that cannot be written on a label, or is in use."""
+        code = self.cleaned_data["code"].strip()
+        if code:
+            check_code(code)
+            if codes_in_use([code]):
+                raise forms.ValidationError(f"“{code}” is in use already; choose another code.")
+        return code
+
+    def clean(self):
+        """Give each clutch its weight."""
+        data = super().clean()
+        if data.get("clutches") and data.get("weights"):
+            data["weights"] = self._weights(data["clutches"], data["weights"])
+        elif "weights" in data:
+            data["weights"] = {}
+        return data
+
+    def _weights(self, clutches, text):
+        told = [part.strip() for part in text.split(",")]
+        if len(told) != len(clutches):
+            self.add_error("weights", f"{len(clutches)} clutches, but {len(told)} numbers.")
+            return {}
+        if not all(part.isascii() and part.isdigit() and len(part) < 7 for part in told):
+            self.add_error("weights", "Whole numbers, with commas between.")
+            return {}
+        return {one.pk: int(part) for one, part in zip(clutches, told, strict=True)}

@@ -1,0 +1,62 @@
+"""Which clutches are reared together: what each mix consists of, and what each clutch went into."""
+
+from collections import defaultdict
+
+from django.db.models import Q
+
+from .models import Animal, ClutchPart, Descent
+
+
+class Mixes:
+    """The parts of every mix on record, with their shares, by key; read once for all."""
+
+    def __init__(self, known_on=None):
+        facts = ClutchPart.objects.all()
+        facts = facts.known(known_on) if known_on else facts.current()
+        told = defaultdict(dict)
+        for mix, clutch, weight in facts.order_by("pk").values_list("mix", "clutch", "weight"):
+            told[mix][clutch] = weight
+        self.parts = {mix: shares(weights) for mix, weights in told.items()}
+
+    def __contains__(self, clutch):
+        return clutch in self.parts
+
+    def laid_as(self, clutch):
+        """Return `{clutch: share}` of those in which young of a clutch may have been laid."""
+        if clutch not in self.parts:
+            return {clutch: 1.0}
+        found = defaultdict(float)
+        for part, share in self.parts[clutch].items():
+            for one, own in self.laid_as(part).items():
+                found[one] += share * own
+        return dict(found)
+
+    def with_mixes(self, clutches):
+        """Return some clutches and every mix that young of them went on in."""
+        found = set(clutches)
+        wave = found
+        while wave:
+            wave = {mix for mix, parts in self.parts.items() if wave & parts.keys()} - found
+            found |= wave
+        return found
+
+
+def shares(weights):
+    """Return weights as shares of one whole; a clutch that weighs nothing is ruled out.
+
+    >>> shares({"K1": 6, "K2": 2, "K3": 0})
+    {'K1': 0.75, 'K2': 0.25}
+    """
+    whole = sum(weights.values())
+    return {key: weight / whole for key, weight in weights.items() if weight > 0}
+
+
+def young_named_in(statements):
+    """Return the animals that some statements (a query of their keys) may say the parents of."""
+    of = Q(descents__in=statements) | Q(clutch__descents__in=statements)
+    mixes = Mixes()
+    if mixes.parts:
+        parts = {part for parts in mixes.parts.values() for part in parts}
+        stated = Descent.objects.filter(pk__in=statements, clutch__in=parts)
+        of |= Q(clutch__in=mixes.with_mixes(stated.values_list("clutch", flat=True)))
+    return Animal.objects.filter(of).distinct()
