@@ -4,6 +4,7 @@ from django.urls import path
 
 from .views import (
     amendments,
+    batch_lists,
     batches,
     calendars,
     clearances,
@@ -18,6 +19,8 @@ from .views import (
 app_name = "quarantine"
 urlpatterns = [
     path("", batches.home, name="home"),
+    path("batches/", batch_lists.batch_list, name="batch-list"),
+    path("batches.csv", batch_lists.batch_export, name="batch-export"),
     path("batches/open/", batches.isolation_open, name="isolation-open"),
     path("batches/<int:pk>/", batches.batch_show, name="batch-show"),
     path("batches/<int:pk>/join/", batches.batch_join, name="join"),

@@ -33,18 +33,15 @@ class Occupied:
         return len(self.animals) >= self.enclosure.room_for
 
 
-def by_unit(on, retired=False):
-    """Return `(unit, its enclosures with who is in each)`, in the order of work."""
-    enclosures = Enclosure.objects.select_related("unit__holding").order_by("code")
-    if not retired:
-        enclosures = enclosures.filter(retired_on__isnull=True)
+def by_unit(enclosures, on):
+    """Return `(unit, those of these enclosures that stand in it)`, in the order of work."""
     stays = Stay.objects.current().running(on).select_related("animal__taxon", "clutch__taxon")
     there = {}
     for stay in stays.order_by("animal__code", "clutch__code"):
         there.setdefault(stay.enclosure_id, []).append(stay)
     sexings = sexings_of([s.animal_id for s in stays if s.animal_id])
     units = {}
-    for enclosure in enclosures:
+    for enclosure in enclosures.order_by("code"):
         occupied = _occupied(enclosure, there.get(enclosure.pk, ()), sexings)
         units.setdefault(enclosure.unit_id, []).append(occupied)
     rows = sorted(Unit.objects.select_related("holding"), key=_work)

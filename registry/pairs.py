@@ -2,8 +2,6 @@
 
 from dataclasses import dataclass
 
-from django.db.models import Q
-
 from .herd import Herd
 from .models import Clutch, Pairing
 from .pairing import Match, objections, strength
@@ -21,16 +19,8 @@ class Pair:
     sexings: tuple
 
 
-STATES = {
-    "in force": Q(ended_on__isnull=True),
-    "ended": Q(ended_on__isnull=False),
-}
-
-
-def pairs_on(on, state="in force", only=None):
-    """Return the pairings in a state on a day, each judged by the rules for pairs."""
-    rows = Pairing.objects.current().filter(STATES.get(state, Q()), planned_on__lte=on)
-    rows = Pairing.objects.filter(pk=only.pk) if only else rows
+def pairs_on(rows, on):
+    """Return pairings as they stand on a day, each judged by the rules for pairs."""
     rows = rows.select_related(
         "first__taxon", "second__taxon", "first__locality", "second__locality"
     ).prefetch_related("clutches__stages")

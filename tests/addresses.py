@@ -20,6 +20,7 @@ from registry.models import (
     Observation,
     Pairing,
     RegisterLine,
+    SavedFilter,
     SexFinding,
 )
 from registry.proving import Proving, issue
@@ -29,10 +30,11 @@ from registry.reckoning import Question, ask
 FILES = {
     "animal-export", "line-export", "paper-file", "pedigree-file", "pedigree-two-file",
     "register-table", "register-print", "quarantine:audit-file", "quarantine:calendar-feed",
-    "mark-photo", "stock-template",
+    "mark-photo", "stock-template", "pairing-export", "enclosure-export", "paper-export",
+    "quarantine:batch-export",
 }  # fmt: skip
 ACTS = {
-    "sign-out", "set-language", "reckoning-stop", "line-plan-enter",
+    "filter-delete", "sign-out", "set-language", "reckoning-stop", "line-plan-enter",
     "quarantine:calendar-renew", "quarantine:calendar-stop",
 }  # fmt: skip
 ELSEWHERE = {"enclosure-label", "arrival-again", "sign-in"}
@@ -65,6 +67,7 @@ def furnish(keeper):
     Missing.objects.create(animal=frogs[1], day=today)
     Observation.objects.create(animal=frogs[2], kind="sign", start=today, text="thin")
     Hold.objects.create(animal=frogs[2], start=today, reason="looks ill")
+    SavedFilter.objects.create(user=keeper, page="animal-list", name="Males", query="sex=male")
     issue(Proving(animals=(frogs[3],), day=today), by=keeper)
     Pairing.objects.create(first_id=two()[0], second_id=two()[1], planned_on=today)
     line = Line(taxon=frogs[0].taxon, locality=frogs[0].locality)
@@ -156,6 +159,7 @@ EXAMPLES = {
     "clutch-end": larvae,
     "clutch-separate": larvae,
     "enclosure-show": lambda: [Enclosure.objects.get(code="F12").pk],
+    "filter-edit": lambda: of(SavedFilter.objects),
     "fact-correct": lambda: entry(SexFinding),
     "fact-withdraw": lambda: entry(SexFinding),
     "holding-edit": lambda: of(Holding.objects),
@@ -191,6 +195,7 @@ EXAMPLES = {
 QUERIES = {
     "pairing-join": lambda: "?first={}&second={}".format(*two()),
     "quarantine:trace": lambda: "?animal=DT-002&start=" + str(days_ago(30)),
+    "filter-keep": lambda: "?page=animal-list&query=sex%3Dfemale",
     "search": lambda: "?q=RI-0",
     "quarantine:audit": lambda: "?on=" + str(days_ago(10)),
 }

@@ -44,6 +44,7 @@ from .places import Disinfection, Enclosure, ThingsMoved, Unit, UnitRole
 from .proofs import Proof
 from .reckonings import Reckoning, ReckoningState
 from .register import LineKind, RegisterLine, WrittenForGood
+from .saved import SavedFilter
 from .stays import Answer, Breach, Lasting, Observation, ObservationKind, Stay
 from .taxa import AnimalClass, Grouping, Locality, LocalityPrecision, Taxon
 
@@ -92,6 +93,7 @@ __all__ = [
     "ReckoningState",
     "RegisterLine",
     "Role",
+    "SavedFilter",
     "Sex",
     "SexFinding",
     "Sexing",

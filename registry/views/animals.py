@@ -20,9 +20,9 @@ from ..models import Animal, Holding
 from ..observing import open_signs
 from ..pedigree import lineage_of, stated_parents
 from ..presence import presences
-from ..spreadsheet import csv_response
 from ..standing import standing
 from ..timeline import timeline
+from .exports import exported
 
 ANIMALS = Animal.objects.select_related("taxon", "locality", "clutch", "source_group", "owner")
 AT_ONCE = 50
@@ -50,7 +50,7 @@ def animal_export(request):
     on = day_asked(request)
     asked = AnimalFilter(request.GET, queryset=ANIMALS, on=on)
     lines = (row.cells() for row in all_rows(asked.found(), on))
-    return csv_response(f"animals-{on:%Y-%m-%d}.csv", HEADS, lines)
+    return exported(request, asked, "animal-list", f"animals-{on}.csv", HEADS, lines)
 
 
 def animal_show(request, pk):

@@ -6,8 +6,10 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 
 from ..everywhere import standing_in
+from ..exporting import ENCLOSURE_HEADS, enclosure_rows
 from ..finding import find_sex
 from ..forms.enclosures import CarryForm, DisinfectForm, ThereForm
+from ..list_filters import EnclosureFilter
 from ..listing import clutches_in, notation, rows
 from ..models import Animal, Enclosure
 from ..occupancy import by_unit, history
@@ -15,6 +17,7 @@ from ..phrases import said
 from ..tending import Carrying, carry, disinfect, objections
 from ..trying import would_raise
 from .acting import act_page, nothing, quick_page
+from .exports import exported
 from .findings import standing_against
 
 ENCLOSURES = Enclosure.objects.select_related("unit__holding")
@@ -23,8 +26,20 @@ ENCLOSURES = Enclosure.objects.select_related("unit__holding")
 def enclosure_list(request):
     """List the enclosures unit by unit, with who is in each."""
     on = timezone.localdate()
-    context = {"units": by_unit(on, "retired" in request.GET), "on": on}
+    asked = EnclosureFilter(request.GET, queryset=ENCLOSURES, on=on)
+    narrowed = asked.narrows(request.GET)
+    units = [(unit, some) for unit, some in by_unit(asked.qs, on) if some or not narrowed]
+    context = {"filter": asked, "units": units, "on": on, "narrowed": narrowed}
     return render(request, "registry/enclosure_list.html", context)
+
+
+@permission_required("registry.export_register", raise_exception=True)
+def enclosure_export(request):
+    """Send the enclosures asked for, all of them, as a table."""
+    on = timezone.localdate()
+    asked = EnclosureFilter(request.GET, queryset=ENCLOSURES, on=on)
+    rows = enclosure_rows(by_unit(asked.qs, on))
+    return exported(request, asked, "enclosure-list", f"enclosures-{on}.csv", ENCLOSURE_HEADS, rows)
 
 
 def enclosure_show(request, pk):

@@ -7,9 +7,11 @@ from django.contrib.auth.decorators import permission_required
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 
+from ..exporting import PAIR_HEADS, pair_rows
 from ..forms.answers import answers_of
 from ..forms.pairings import EndPairForm, PairForm
 from ..herd import Herd
+from ..list_filters import PairingFilter
 from ..mate_filters import MateFilter
 from ..mates import candidates_for, mates
 from ..models import Animal, Pairing
@@ -27,15 +29,31 @@ from ..pairing import (
 from ..pairs import pairs_on
 from ..phrases import written
 from ..placement import objections as placement_objections
+from .exports import exported
 
 
 def pairing_list(request):
     """List the pairings planned, active and ended, with what stands against each."""
     on = timezone.localdate()
-    state = request.GET.get("state", "in force")
-    pairs = pairs_on(on, state)
-    context = {"pairs": pairs, "state": state, "on": on, "states": ["in force", "ended", "all"]}
+    asked = _asked(request, on)
+    context = {"filter": asked, "pairs": pairs_on(asked.qs, on), "on": on}
+    context |= {"any": Pairing.objects.current().exists()}
     return render(request, "registry/pairing_list.html", context)
+
+
+@permission_required("registry.export_register", raise_exception=True)
+def pairing_export(request):
+    """Send the pairings asked for, all of them, as a table."""
+    on = timezone.localdate()
+    asked = _asked(request, on)
+    rows = pair_rows(pairs_on(asked.qs, on))
+    return exported(request, asked, "pairing-list", f"pairings-{on}.csv", PAIR_HEADS, rows)
+
+
+def _asked(request, on):
+    """Return the pairings on record by a day, narrowed by what the address asks."""
+    rows = Pairing.objects.current().filter(planned_on__lte=on)
+    return PairingFilter(request.GET, queryset=rows, on=on)
 
 
 def pairing_mates(request, pk):
@@ -121,7 +139,7 @@ def pairing_show(request, pk):
     on = timezone.localdate()
     rows = Pairing.objects.select_related("first__taxon", "second__taxon")
     pairing = get_object_or_404(rows, pk=pk)
-    (pair,) = pairs_on(on, "all", pairing)
+    (pair,) = pairs_on(Pairing.objects.filter(pk=pairing.pk), on)
     context = {"pair": pair, "pairing": pairing, "on": on}
     return render(request, "registry/pairing_show.html", context)
 

@@ -8,19 +8,37 @@ from django.http import FileResponse, Http404
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 
+from ..exporting import PAPER_HEADS, paper_rows
 from ..forms.papers import SinglePaperForm
+from ..list_filters import SOON, PaperFilter
 from ..models import Paper
 from ..uploads import kind_by_name
-
-SOON = timezone.timedelta(days=60)
+from .exports import exported
 
 
 def paper_list(request):
     """List the papers, the latest first; those that run out are marked."""
     on = timezone.localdate()
+    asked = _asked(request, on)
+    page = Paginator(asked.qs, 50).get_page(request.GET.get("page"))
+    context = {"filter": asked, "page": page, "on": on, "soon": on + SOON}
+    context |= {"any": Paper.objects.current().exists()}
+    return render(request, "registry/paper_list.html", context)
+
+
+@permission_required("registry.export_register", raise_exception=True)
+def paper_export(request):
+    """Send the papers asked for, all of them, as a table."""
+    on = timezone.localdate()
+    asked = _asked(request, on)
+    rows = paper_rows(asked.qs)
+    return exported(request, asked, "paper-list", f"papers-{on}.csv", PAPER_HEADS, rows)
+
+
+def _asked(request, on):
+    """Return the papers on record, narrowed by what the address asks."""
     rows = Paper.objects.current().select_related("arrival__supplier").prefetch_related("animals")
-    page = Paginator(rows, 50).get_page(request.GET.get("page"))
-    return render(request, "registry/paper_list.html", {"page": page, "on": on, "soon": on + SOON})
+    return PaperFilter(request.GET, queryset=rows, on=on)
 
 
 def paper_show(request, pk):
