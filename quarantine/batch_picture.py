@@ -19,6 +19,7 @@ STARTS = {
     Cause.ADDED: drawn.Happening.ADDITION,
     Cause.ADDED_TO_UNIT: drawn.Happening.ADDITION,
     Cause.DEATH: drawn.Happening.DEATH,
+    Cause.DEATH_OF_ONE: drawn.Happening.DEATH,
     Cause.MISSING: drawn.Happening.DEATH,
     Cause.MET: drawn.Happening.MEETING,
 }

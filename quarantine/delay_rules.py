@@ -9,7 +9,7 @@ from registry.phrases import in_a_row, written
 from . import facts as f
 from .changes import delay
 from .dossier import dossiers
-from .evidence import Death, Meeting, UnitArrival
+from .evidence import Death, Meeting, OneOf, UnitArrival
 from .ledger import ledger, named
 from .ledger_rows import isolation_pk
 from .models import Scope
@@ -118,19 +118,32 @@ def no_death_delays_a_batch_unseen(leaving):
     """Whoever enters a death sees first which batch it delays until it is explained."""
     if leaving.kind != DepartureKind.DEATH:
         return
-    codes = {a.code for a in leaving.animals}
     mine = open_on(leaving.day).filter(members__animal__in=leaving.animals).distinct()
     if not mine:
         return
     asked = dossiers(mine, leaving.day)
     for isolation in asked.isolations:
         before = asked.true(isolation)
-        dead = tuple(
-            Death(key=f"death:{code}", member=code, day=leaving.day, entered=leaving.day)
-            for code in sorted(codes)
-        )
-        after = replace(before, deaths=before.deaths + dead)
-        yield from _notes(isolation, before, after, leaving.day)
+        yield from _notes(isolation, before, _with_dead(before, leaving), leaving.day)
+
+
+def _with_dead(facts, leaving):
+    """Return the facts of a batch with a death, or that of one of several, in it."""
+    told, codes = {"day": leaving.day, "entered": leaving.day}, [a.code for a in leaving.animals]
+    settled = set(_entries_of(leaving.one_of, facts))
+    rest = tuple(one for one in facts.one_of if one.key not in settled)
+    if leaving.among:
+        one = OneOf(key="proposed", event="proposed", members=tuple(codes), **told)
+        return replace(facts, one_of=(*rest, one))
+    event = next((one.event for one in facts.one_of if one.key in settled), "")
+    dead = (Death(key=f"death:{code}", member=code, event=event, **told) for code in codes)
+    return replace(facts, deaths=(*facts.deaths, *dead), one_of=rest)
+
+
+def _entries_of(event, facts):
+    """Yield the facts about an event of one of several that is settled or corrected."""
+    names = {f"oneofthese:{key}" for key in event.entries()} if event else ()
+    return (one.key for one in facts.one_of if one.event in names)
 
 
 @of_one_proposal

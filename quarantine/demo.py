@@ -22,7 +22,7 @@ class Teller:
 
     def __init__(self, story, today, by, holding):
         self.story, self.today, self.by, self.holding = story, today, by, holding
-        self.batches, self.samples, self.clutches = {}, {}, {}
+        self.batches, self.samples, self.clutches, self.events = {}, {}, {}, {}
 
     def day(self, offset):
         """Return the day so many days from today."""

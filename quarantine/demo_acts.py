@@ -2,7 +2,7 @@
 
 from datetime import timedelta
 
-from registry import departing, finding, laying, observing, pairing
+from registry import departing, finding, laying, observing, one_of_these, pairing
 from registry import models as m
 from registry import objections as o
 from registry.placement import Happened, Placement, place
@@ -114,6 +114,31 @@ def leave(teller, day, at, *, codes, kind, receiver=None, due_back=None, cause="
     )
 
 
+def one_of(teller, day, at, *, name, codes, what, enclosure, receiver=None, cause="", reason=""):
+    """One of several died, left or was heard, and nobody could tell which."""
+    among = one_of_these.Among(
+        enclosure=teller.enclosure(enclosure),
+        what=what,
+        day=day,
+        animals=teller.animals(codes),
+        receiver=teller.party(receiver),
+        cause=cause,
+    )
+    teller.events[name] = answered(
+        lambda given: one_of_these.enter_one_of_these(among, by=teller.by, reasons=given, at=at),
+        reason,
+    )
+
+
+def settle(teller, day, at, *, of, code, reason=""):
+    """It was found out which one it was."""
+    event, animal = teller.events[of], teller.animal(code)
+    answered(
+        lambda given: one_of_these.settle_on(event, animal, by=teller.by, reasons=given, at=at),
+        reason,
+    )
+
+
 def observe(teller, day, at, *, code, kind, grams=None, text=""):
     """An animal is weighed or watched."""
     observing.observe(teller.animal(code), kind, day, teller.by, grams=grams, text=text, at=at)
@@ -141,6 +166,8 @@ ACTS = {
     "stage": stage,
     "young": young,
     "leave": leave,
+    "one of": one_of,
+    "settle": settle,
     "observe": observe,
     "disinfect": clean,
 }

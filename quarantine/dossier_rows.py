@@ -2,6 +2,7 @@
 
 from datetime import timedelta
 from decimal import Decimal
+from functools import cached_property
 
 from django.db.models import Q
 from django.utils import timezone
@@ -14,8 +15,10 @@ from registry.models import (
     Missing,
     Observation,
     ObservationKind,
+    OneOfThese,
     Stay,
 )
+from registry.unsettled import known_days, roots, spells
 
 from . import evidence as e
 from .ledger_rows import batch_key
@@ -25,6 +28,7 @@ from .wards import came_again_that_day
 from .wording import protocol_of
 
 DAY = timedelta(days=1)
+LEFT = DepartureKind.values
 
 
 def key_of(row):
@@ -75,6 +79,17 @@ class Rows:
         """Return the rows of a model about the animals."""
         rows = model.objects.filter(**{animals: self.animals.keys()}, **more)
         return self.standing(rows.select_related(*related) if related else rows)
+
+    @cached_property
+    def several(self):
+        """What happened to one of several of the animals, corrected entries included."""
+        about = OneOfThese.objects.filter(animals__in=self.animals, what__in=LEFT, void=False)
+        return list(about.distinct().prefetch_related("animals"))
+
+    @cached_property
+    def events(self):
+        """The name of each of these, the same for every entry about it, by its key."""
+        return {pk: f"oneofthese:{root}" for pk, root in roots(self.several).items()}
 
     def code(self, key):
         """Return the code of an animal."""
@@ -255,9 +270,32 @@ def courses(rows):
 
 
 def deaths(rows):
-    """Yield the deaths of members."""
+    """Yield the deaths of members, those that settle an event of one of several with its name."""
     for row in rows.about(Departure, kind=DepartureKind.DEATH):
-        yield e.Death(member=rows.code(row.animal_id), day=row.day, **entry(row))
+        event = rows.events.get(row.one_of_id, "")
+        yield e.Death(member=rows.code(row.animal_id), day=row.day, event=event, **entry(row))
+
+
+def one_of_these(rows):
+    """Yield the deaths and departures of one of several members, while that was not settled.
+
+    What was settled is taken back on the day it was.
+    """
+    for number, spell in enumerate(spells(rows.several)):
+        if days := known_days(spell):
+            event, (since, until) = spell.event, days
+            key = f"{key_of(event)}:{number}"
+            yield e.OneOf(
+                key=key,
+                event=rows.events[event.pk],
+                members=tuple(a.code for a in event.among()),
+                day=event.day,
+                died=event.what == DepartureKind.DEATH,
+                entered=since,
+            )
+            if until:
+                taken_back = e.Withdrawal(key=f"{key}:settled", entered=until, replaces=key)
+                rows.withdrawals.append(taken_back)
 
 
 def missing(rows):
@@ -275,8 +313,11 @@ def missing(rows):
 def necropsies(rows):
     """Yield what was found of the deaths."""
     for row in rows.about(Necropsy, "death", animals="death__animal__in"):
-        member = rows.code(row.death.animal_id)
-        yield e.Necropsy(member=member, accepted=row.settles, **entry(row))
+        member, event = rows.code(row.death.animal_id), rows.events.get(row.death.one_of_id, "")
+        yield e.Necropsy(member=member, event=event, accepted=row.settles, **entry(row))
+    for row in rows.standing(Necropsy.objects.filter(one_of__in=rows.events)):
+        event = rows.events[row.one_of_id]
+        yield e.Necropsy(event=event, accepted=row.settles, **entry(row))
 
 
 def observations(rows):

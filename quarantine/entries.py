@@ -19,6 +19,7 @@ BEGINS = {
     "samples": "taken",
     "courses": "first_dose",
     "deaths": "day",
+    "one_of": "day",
     "missing": "since",
     "meetings": "first",
     "weights": "day",

@@ -164,12 +164,32 @@ class Course:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Death:
-    """An animal died."""
+    """An animal died.
+
+    ``event`` is that of the death of one of several which this death was settled from.
+    """
 
     key: str
     member: str
     day: date
     entered: date
+    event: str = ""
+    replaces: str | None = None
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class OneOf:
+    """One of ``members`` died, or left alive where ``died`` is False; which one is open.
+
+    ``event`` is the same for every entry about it; once it is settled this entry is taken back.
+    """
+
+    key: str
+    event: str
+    members: tuple[str, ...]
+    day: date
+    entered: date
+    died: bool = True
     replaces: str | None = None
 
 
@@ -191,11 +211,13 @@ class Necropsy:
     """What a necropsy says of a death, counted from the death on.
 
     ``accepted`` is True for an accepted cause, and for a veterinarian's word that none can be
-    found. A positive found in the carcass is a :class:`Sample` dated on the death.
+    found. A positive found in the carcass is a :class:`Sample` dated on the death. Of one of
+    several that died it names the ``event`` instead of a member.
     """
 
     key: str
-    member: str
+    member: str = ""
+    event: str = ""
     accepted: bool
     entered: date
     replaces: str | None = None
@@ -283,6 +305,7 @@ class Facts:
     results: tuple[Result, ...] = ()
     courses: tuple[Course, ...] = ()
     deaths: tuple[Death, ...] = ()
+    one_of: tuple[OneOf, ...] = ()
     missing: tuple[Missing, ...] = ()
     necropsies: tuple[Necropsy, ...] = ()
     meetings: tuple[Meeting, ...] = ()

@@ -6,8 +6,8 @@ from datetime import date
 from django.db import transaction
 from django.utils import timezone
 
-from registry.models import DepartureKind, Party
-from registry.phrases import written
+from registry.models import DepartureKind, OneOfThese, Party
+from registry.phrases import one_of, written
 
 from .models import Assay, Necropsy, Outcome, Result, Sample
 from .refusals import ActRefused
@@ -28,11 +28,14 @@ class Finding:
 
 @transaction.atomic
 def enter_necropsy(death, finding, *, by, at=None):
-    """Enter a necropsy; each positive in it is a sample of the carcass, dated on the death."""
+    """Enter a necropsy; each positive in it is a sample of the carcass, dated on the death.
+
+    The death is a departure, or what happened to one of several while that is not settled.
+    """
     moment = at or timezone.now()
     refuse(death, finding, timezone.localdate(moment))
     necropsy = Necropsy.objects.create(
-        death=death,
+        **_of(death),
         day=finding.day,
         cause=finding.cause.strip(),
         accepted=finding.accepted,
@@ -46,10 +49,22 @@ def enter_necropsy(death, finding, *, by, at=None):
     return necropsy
 
 
+def _of(death):
+    """Return what a necropsy is tied to."""
+    return {"one_of" if isinstance(death, OneOfThese) else "death": death}
+
+
+def dead_of(death):
+    """Return the animal that died, or those of which it was one."""
+    return death.among() if isinstance(death, OneOfThese) else [death.animal]
+
+
 def _positive(death, assay, finding, by, moment):
     entry = {"entered_at": moment, "entered_by": by}
-    sample = Sample.objects.create(assay=assay, day=death.day, carcass=True, **entry)
-    sample.animals.set([death.animal])
+    several = death if isinstance(death, OneOfThese) else death.one_of
+    told = {"assay": assay, "day": death.day, "one_of": several}
+    sample = Sample.objects.create(carcass=True, **told, **entry)
+    sample.animals.set(dead_of(death))
     Result.objects.create(
         sample=sample,
         day=finding.day,
@@ -62,10 +77,15 @@ def _positive(death, assay, finding, by, moment):
 
 def refuse(death, finding, today):
     """Refuse a finding that cannot have been made like that."""
-    if death.kind != DepartureKind.DEATH or death.superseded_at or death.void:
+    several = isinstance(death, OneOfThese)
+    kind = death.what if several else death.kind
+    if kind != DepartureKind.DEATH or death.superseded_at or death.void:
         raise ActRefused("A necropsy is of a death on record.")
+    if several and (settled := death.settlement()):
+        raise ActRefused(f"It is settled on {settled.animal}; enter the necropsy of that one.")
     if finding.day < death.day:
-        text = f"{death.animal} died on {written(death.day)}; it was not examined before."
+        who = one_of(dead_of(death))
+        text = f"{who} died on {written(death.day)}; it was not examined before."
         raise ActRefused(text, "day")
     if finding.day > today:
         raise ActRefused(f"{written(finding.day)} is still to come.", "day")
@@ -75,3 +95,9 @@ def refuse(death, finding, today):
         raise ActRefused("Name the veterinarian who says so.", "veterinarian")
     if finding.verdict and not finding.positive:
         raise ActRefused("A verdict is of a positive; say what was positive.", "verdict")
+
+
+def carcass_is_of(event, animals, by, why, at):
+    """Let what was found in the carcass of one of several be of those it is of now."""
+    for sample in Sample.objects.current().filter(one_of__in=event.entries()):
+        sample.corrected(by=by, why=why, at=at).animals.set(animals)

@@ -102,6 +102,22 @@ class Departure:
 
 
 @dataclass(frozen=True, kw_only=True)
+class PerhapsLeft:
+    """One of several left alive on a day, to ``receiver``, and it may have been this one.
+
+    Until that is settled it may be here and may be there: it goes on meeting others, and the
+    receiver is told of what reached it.
+    """
+
+    who: str
+    day: date
+    receiver: str = ""
+    entered: date | None = None
+    withdrawn: date | None = None
+    key: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
 class Death:
     """An animal dies, or a clutch is lost, on a day; missing for seven days counts as death."""
 
@@ -224,6 +240,7 @@ class Facts:
     transfers: tuple[Transfer, ...] = ()
     arrivals: tuple[Arrival, ...] = ()
     departures: tuple[Departure, ...] = ()
+    perhaps_left: tuple[PerhapsLeft, ...] = ()
     deaths: tuple[Death, ...] = ()
     layings: tuple[Laying, ...] = ()
     births: tuple[Birth, ...] = ()

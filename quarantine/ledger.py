@@ -115,6 +115,7 @@ def facts_of(reach):
         transfers=tuple(rows.transfers(reach, codes)),
         arrivals=tuple(rows.arrivals(reach, codes)),
         departures=tuple(rows.departures(reach, codes)),
+        perhaps_left=tuple(rows.perhaps_left(reach, codes)),
         deaths=tuple(rows.deaths(reach, codes)),
         layings=tuple(rows.layings(reach, codes)),
         births=tuple(rows.births(reach, codes)),

@@ -13,7 +13,9 @@ from registry.models import (
     DepartureKind,
     Disinfection,
     Missing,
+    OneOfThese,
 )
+from registry.unsettled import known_days, spells
 
 from . import facts as f
 from .models import Clearance, Hold, Isolation, IsolationKind, Membership, Outcome, Result, Verdict
@@ -104,6 +106,25 @@ def departures(reach, codes):
         receiver = row.receiver.name if row.receiver else ""
         who = codes.animals[row.animal_id]
         yield f.Departure(who=who, day=row.day, receiver=receiver, **entry(row))
+
+
+def perhaps_left(reach, codes):
+    """Yield who may have left alive, as one of several of which nobody knows which it was."""
+    alive = [kind for kind in DepartureKind.values if kind != DepartureKind.DEATH]
+    rows = reach.near(OneOfThese.objects.filter(void=False), animals=codes.animals)
+    rows = rows.filter(what__in=alive).select_related("receiver").distinct()
+    for spell in spells(rows.prefetch_related("animals")):
+        event, days = spell.event, known_days(spell)
+        for animal in event.among() if days else ():
+            if animal.pk in codes.animals:
+                yield f.PerhapsLeft(
+                    who=codes.animals[animal.pk],
+                    day=event.day,
+                    receiver=event.receiver.name if event.receiver else "",
+                    entered=days[0],
+                    withdrawn=days[1],
+                    key=f"oneofthese:{event.pk}",
+                )
 
 
 def deaths(reach, codes):

@@ -5,9 +5,10 @@ from django.core.validators import MinValueValidator
 from django.db import models
 from django.db.models import F, Q
 
-from registry.models import Animal, Departure, Enclosure, Fact, Lasting, Paper, Party, Unit
+from registry.models import Animal, Enclosure, Fact, Lasting, OneOfThese, Paper, Party, Unit
 
 from .addresses import CalendarAddress, Reminder  # noqa: F401  (Django looks for models here)
+from .necropsies import Necropsy  # noqa: F401
 
 
 class Verdict(models.TextChoices):
@@ -208,6 +209,9 @@ class Sample(Fact):
         Enclosure, models.PROTECT, null=True, blank=True, related_name="samples"
     )
     carcass = models.BooleanField("from a carcass", default=False)
+    one_of = models.ForeignKey(
+        OneOfThese, models.PROTECT, null=True, blank=True, related_name="samples"
+    )
     laboratory = models.ForeignKey(
         Party, models.PROTECT, null=True, blank=True, related_name="samples"
     )
@@ -288,44 +292,6 @@ class Course(Lasting):
 
     def __str__(self):
         return f"{self.what} from {self.start}"
-
-
-class Necropsy(Fact):
-    """What was found of a death, or that nothing can be found."""
-
-    death = models.ForeignKey(Departure, models.PROTECT, related_name="necropsies")
-    day = models.DateField("reported on")
-    cause = models.CharField(max_length=400, blank=True)
-    accepted = models.BooleanField("the cause explains the death and is no danger", default=False)
-    none_can_be_found = models.BooleanField(
-        "a veterinarian states that no cause can be found", default=False
-    )
-    veterinarian = models.ForeignKey(Party, models.PROTECT, null=True, blank=True, related_name="+")
-
-    class Meta(Fact.Meta):
-        ordering = ["day", "pk"]
-        verbose_name_plural = "necropsies"
-        constraints = [
-            *Fact.Meta.constraints,
-            models.CheckConstraint(
-                condition=~Q(accepted=True) | ~Q(cause="") | Q(none_can_be_found=True),
-                name="accepted_cause_is_named",
-                violation_error_message="Name the cause that is accepted.",
-            ),
-            models.CheckConstraint(
-                condition=Q(none_can_be_found=False) | Q(veterinarian__isnull=False),
-                name="a_veterinarian_says_none_can_be_found",
-                violation_error_message="Name the veterinarian who says so.",
-            ),
-        ]
-
-    def __str__(self):
-        return f"{self.death.animal}: {self.cause or 'no cause found'}"
-
-    @property
-    def settles(self):
-        """Whether the death no longer counts against the batch."""
-        return self.accepted or self.none_can_be_found
 
 
 class Hold(Lasting):

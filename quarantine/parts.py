@@ -7,7 +7,8 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from quarantine.evidence import Death, Facts, Membership, Split, Stay
+from quarantine.evidence import Death, Facts, Membership, OneOf, Split, Stay
+from registry.assigning import certain
 
 SHARED_DAYS = 14
 MISSING_DAYS = 7
@@ -99,9 +100,39 @@ def deaths(facts: Facts, day: date) -> list[Death]:
 
 def living(facts: Facts, day: date) -> list[Membership]:
     """Return the memberships of those who are in the batch and alive."""
-    dead = {death.member for death in deaths(facts, day)}
+    dead = {death.member for death in deaths(facts, day)} | surely_gone(facts, day)
     stay = {m.member: m for m in facts.memberships if m.batch == facts.batch and m.left is None}
     return [stay[member] for member in sorted(stay) if member not in dead]
+
+
+def surely_gone(facts: Facts, day: date) -> set[str]:
+    """Return those of several that must be the ones that died or left: no others are left.
+
+    One sampled or watched since by its own name was another one; a sample of all of them proves
+    nothing about any.
+    """
+    if not facts.one_of:
+        return set()
+    known = {death.member: death.day for death in deaths(facts, day)}
+    known |= {m.member: m.left for m in facts.memberships if m.left}
+    return certain({one.event: _possible(facts, one, known) for one in facts.one_of})
+
+
+def _possible(facts: Facts, one: OneOf, known: dict[str, date]) -> set[str]:
+    could = set(one.members) - known.keys()
+    return could - set(_seen_after(facts, one, could)) or could
+
+
+def _seen_after(facts: Facts, one: OneOf, could: set[str]) -> Iterator[str]:
+    for sample in facts.samples:
+        if sample.taken > one.day and not could <= sample.members:
+            yield from sample.members
+    for seen in (*facts.weights, *facts.meals):
+        if seen.day > one.day:
+            yield seen.member
+    for sign in facts.signs:
+        if sign.first > one.day:
+            yield sign.member
 
 
 def stays_at(stays: Iterable[Stay], day: date) -> Iterator[Stay]:

@@ -61,6 +61,8 @@ def start_words(start, assays, units):
             return f"the course for {who} ended the day before {day}"
         case Cause.DEATH:
             return f"{who} died on {day} and the death is not explained"
+        case Cause.DEATH_OF_ONE:
+            return f"one of {who} died on {day} and the death is not explained"
         case Cause.MISSING:
             return f"{who} was not found and counts as dead from {day}"
         case Cause.MET:

@@ -23,6 +23,7 @@ class Cause(StrEnum):
     POSITIVE = "positive"
     COURSE = "course"
     DEATH = "death"
+    DEATH_OF_ONE = "death of one of several"
     MISSING = "missing"
     MET = "met"
 

@@ -206,9 +206,15 @@ def leavers_are_cleared(leaving):
     if leaving.kind in UNASKED:
         return
     told = standings(leaving.animals, leaving.day)
+    receiver = f", and {leaving.receiver} is told" if leaving.receiver else ""
+    if leaving.among:
+        held = [a for a in leaving.animals if a.pk in told and told[a.pk].is_held]
+        if held:
+            text = f"{in_a_row(held)} {_verb(held)} held; the paper of the one prints “held”"
+            yield ask(f"{text}{receiver}.", *leaving.animals, day=leaving.day)
+        return
     for animal in leaving.animals:
         standing = told.get(animal.pk)
         if standing and standing.is_held:
             text = f"{animal} is {_one_held(standing)}; its paper prints “held”"
-            receiver = f", and {leaving.receiver} is told" if leaving.receiver else ""
             yield ask(f"{text}{receiver}.", animal, day=leaving.day)

@@ -28,6 +28,7 @@ def starts(batch: Batch) -> list[Start]:
         *_positives(batch),
         *_cured(batch),
         *_died(batch),
+        *_one_died(batch),
         *_met(batch),
     ]
     return sorted(found, key=_in_order)
@@ -47,7 +48,7 @@ def expected_starts(batch: Batch) -> list[Start]:
 
 def last_event(batch: Batch) -> date | None:
     """Return the day after which samples must be taken: of a positive, a death or a meeting."""
-    days = [start.day for of in (_positives, _died, _met) for start in of(batch)]
+    days = [start.day for of in (_positives, _died, _one_died, _met) for start in of(batch)]
     return max(days, default=None)
 
 
@@ -165,8 +166,9 @@ def _cure(positive, course, last_dose):
 
 def _died(batch: Batch) -> Iterator[Start]:
     explained = {necropsy.member for necropsy in batch.facts.necropsies if necropsy.accepted}
+    settled = _explained_events(batch)
     missing = {missing.key for missing in batch.facts.missing}
-    for death in batch.deaths:
+    for death in (d for d in batch.deaths if not d.event or d.event not in settled):
         for span in batch.spans.get(death.member, ()):
             if death.member not in explained and span.first <= death.day <= span.shared:
                 yield Start(
@@ -176,6 +178,29 @@ def _died(batch: Batch) -> Iterator[Start]:
                     key=death.key,
                     batch=span.batch,
                     who=(death.member,),
+                )
+
+
+def _explained_events(batch: Batch) -> set[str]:
+    """Return the deaths of one of several of which the cause is accepted."""
+    return {necropsy.event for necropsy in batch.facts.necropsies if necropsy.accepted}
+
+
+def _one_died(batch: Batch) -> Iterator[Start]:
+    """Yield the deaths of one of several: a death in the batch of each of them."""
+    explained = _explained_events(batch)
+    for one in batch.facts.one_of:
+        if one.died and one.event not in explained:
+            spans = (span for member in one.members for span in batch.spans.get(member, ()))
+            inside = [span for span in spans if span.first <= one.day <= span.shared]
+            if inside:
+                yield Start(
+                    day=one.day,
+                    since=one.day,
+                    cause=Cause.DEATH_OF_ONE,
+                    key=one.key,
+                    batch=inside[0].batch,
+                    who=one.members,
                 )
 
 

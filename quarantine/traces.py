@@ -43,11 +43,12 @@ class Reached:
 
 @dataclass(frozen=True, kw_only=True)
 class ToBeTold:
-    """One that was reached and has left since: the receiver is to be told."""
+    """One that was reached and has left since, or may have: the receiver is to be told."""
 
     who: str
     left: date
     receiver: str
+    perhaps: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -228,13 +229,16 @@ def _trace(where, source, start, until, chains):
 
 
 def _to_be_told(where, source, start, until, reached):
-    """Those that left alive on or after the day they were reached, the source among them."""
+    """Those that left alive, or may have, on or after the day they were reached, the source too."""
     days = {source: start, **{r.who: r.day for r in reached}}
     for who, day in days.items():
         for leave in where.leaves.get(who, ()):
             left = _date(leave.day)
             if leave.kind == "departure" and day <= left <= until:
                 yield ToBeTold(who=who, left=left, receiver=leave.receiver)
+        for left, receiver in where.perhaps_left.get(who, ()):
+            if day.toordinal() <= left <= until.toordinal():
+                yield ToBeTold(who=who, left=_date(left), receiver=receiver, perhaps=True)
 
 
 def _link(step):

@@ -41,6 +41,7 @@ urlpatterns = [
     path("results/<int:pk>/decide/", results.result_decide, name="result-decide"),
     path("courses/<int:pk>/end/", courses.course_end, name="course-end"),
     path("deaths/<int:pk>/necropsy/", courses.necropsy_add, name="necropsy-add"),
+    path("one-of-these/<int:pk>/necropsy/", courses.necropsy_of_one, name="necropsy-of-one"),
     path("holds/", holds.hold_list, name="hold-list"),
     path("holds/add/", holds.hold_add, name="hold-add"),
     path("holds/<int:pk>/end/", holds.hold_end, name="hold-end"),

@@ -101,6 +101,7 @@ class Whereabouts:
         self.visits_of = {}  # those that go on in one enclosure made one
         self.lanes = {}
         self.leaves = {}
+        self.perhaps_left = {}
         self.washed = {}
         self.given = {}
         self.received = {}
@@ -219,6 +220,9 @@ def whereabouts(facts, persistence=PERSISTENCE):
     """
     where = Whereabouts(persistence)
     where.leaves = _leaves(facts)
+    where.perhaps_left = _grouped(
+        (p.who, (p.day.toordinal(), p.receiver)) for p in facts.perhaps_left
+    )
     where.stays_of = _stays(facts, where.leaves)
     where.visits_of = {
         who: _joined(stays, where.leaves.get(who, ())) for who, stays in where.stays_of.items()

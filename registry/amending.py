@@ -138,7 +138,7 @@ def departure_taken_back(departure, *, by, why, reason="", breach=None, at):
 
 def _stayed_on(departure, by, why, moment):
     """Withdraw a departure; return the move by which the animal is where it had been, or None."""
-    before = _left(departure)
+    before = stay_ended_by(departure)
     departure.withdrawn(by=by, why=why, at=moment)
     if before is None:
         return None
@@ -176,7 +176,7 @@ def answered(found, reason):
 def _corrected(departure, changes, by, why, moment):
     """Correct a departure; return the stay of the days by which it left later, or None."""
     new = departure.corrected(by=by, why=why, at=moment, **changes)
-    if new.day <= departure.day or not (before := _left(departure)):
+    if new.day <= departure.day or not (before := stay_ended_by(departure)):
         return None
     return Placement(
         day=departure.day,
@@ -194,7 +194,7 @@ def leaving_instead(departure, changes, on):
     return Leaving(animals=(departure.animal,), entered_on=on, **told)
 
 
-def _left(departure):
+def stay_ended_by(departure):
     """Return the stay that a departure ended, or None."""
     rows = Stay.objects.current().filter(animal=departure.animal, end=departure.day)
     return rows.order_by("-start").first()

@@ -12,6 +12,7 @@ from .models import Animal, ArrivalMember, Descent, SexFinding, Stay, conclude
 from .pedigree import Ancestry
 from .phrases import dated, in_a_row, written
 from .presence import presences
+from .unsettled import opened, unmatched, unsettled
 
 
 class SexContradicted(Contradiction):
@@ -48,10 +49,25 @@ class LocalityDiffers(Contradiction):
         super().__init__(text, animals=[animal], facts=descents)
 
 
+class NobodyItCanBe(Contradiction):
+    """One of several died, left or was heard, and by other entries it was none of them."""
+
+    def __init__(self, one):
+        text = f"{one.sentence} By what else is on record it can have been none of them."
+        super().__init__(text, animals=one.among, facts=[one.event])
+
+
 def conflicts():
     """Return every contradiction now on record, each once, by the animals it is about."""
     light, found = Light(), {}
-    kinds = (_of_descent(light), _loops(light), _of_places(light), _of_birth(), _of_stays())
+    kinds = (
+        _of_descent(light),
+        _loops(light),
+        _of_places(light),
+        _of_birth(),
+        _of_stays(),
+        _of_several(),
+    )
     for contradiction in chain.from_iterable(kinds):
         found.setdefault(contradiction.sentence, contradiction)
     return sorted(found.values(), key=lambda c: [a.code for a in c.animals])
@@ -67,6 +83,7 @@ def conflicts_of(animal):
     found += _both_ways([animal.pk], {c.facts[0] for c in found if isinstance(c, WrongSex)})
     found += chain(_of_stays(animal=animal), _misplaced([animal.pk] if animal.locality_id else []))
     found += _of_birth(animal=animal) if animal.born else ()
+    found += (c for c in _of_several() if animal in c.animals)
     return list({c.sentence: c for c in found}.values())
 
 
@@ -217,3 +234,11 @@ def _left_meanwhile(stay, presence):
     """Say that an animal left during a stay, if it did."""
     left = [d for d, _ in presence.goings if d > stay.start and (not stay.end or d < stay.end)]
     return presence.problem(left[0]) if left else None
+
+
+def _of_several():
+    """Yield what happened to one of several and can have been none of them."""
+    events = opened(unsettled())
+    gone = unmatched([one for one in events if one.event.has_left])
+    heard = [one for one in events if not one.event.has_left and not one.possible]
+    yield from map(NobodyItCanBe, gone + heard)

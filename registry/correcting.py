@@ -10,6 +10,7 @@ from .laying import refuse_count, refuse_loss
 from .lifetime import refuse_ahead, refuse_unborn
 from .mixing import refuse_part
 from .observing import refuse_sight
+from .one_of_these import refuse_correction, refuse_withdrawal
 
 
 class WhyMissing(Exception):
@@ -58,7 +59,10 @@ KINDS = {
     "registry.clutchpart": (("weight",), _part),
     "registry.disinfection": (("day", "agent"), _done),
     "registry.thingsmoved": (("source", "target", "what", "day"), _done),
+    "registry.oneofthese": (("day", "receiver", "cause", "note"), refuse_correction),
 }
+# What refuses that something never was.
+KEPT = {"registry.oneofthese": refuse_withdrawal}
 # What is corrected through a door of its own.
 DOORS = {"registry.stay", "registry.departure", "registry.descent"}
 
@@ -68,6 +72,7 @@ RIGHTS = {
     "registry.clutchpart": "registry.mix_clutches",
     "registry.departure": "registry.register_departure",
     "registry.arrival": "registry.register_arrival",
+    "registry.oneofthese": "registry.register_departure",
     "quarantine.hold": "quarantine.hold_by_hand",
     "quarantine.membership": "quarantine.open_isolation",
 }
@@ -103,4 +108,6 @@ def withdraw(fact, *, by, why, at=None):
     """Enter that something never was."""
     if not why.strip():
         raise WhyMissing
+    if refuse := KEPT.get(fact._meta.label_lower):
+        refuse(fact)
     return fact.withdrawn(by=by, why=why, at=at)

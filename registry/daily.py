@@ -13,6 +13,7 @@ from .models import Answer, Stay
 from .objections import NOTE
 from .phrases import in_a_row, written
 from .today import Section, Task
+from .unsettled import opened, unsettled
 
 LEAVING = "young_leave_their_parents"  # these have a section of their own
 AHEAD = timedelta(days=14)  # how long before it must leave a young one is told of
@@ -35,6 +36,28 @@ def objections_standing(on, user):
         tasks=tuple(tasks),
         empty="Nothing stands against who lives together now.",
     )
+
+
+def one_of_these_open(on, user):
+    """Name what happened to one of several and is settled on nobody, nor left open for good."""
+    tasks = [
+        Task(
+            text=f"{one.sentence} {_whom(one)}",
+            href=reverse("one-of-show", args=[one.event.pk]),
+            due=one.event.day,
+        )
+        for one in opened(unsettled(day__lte=on, let_be_on__isnull=True))
+    ]
+    empty = "What happened to one of several look-alikes stands here until it is settled."
+    return Section(title="One of these", tasks=tuple(tasks), empty=empty)
+
+
+def _whom(one):
+    if one.only:
+        return f"It can only have been {one.only}: settle it."
+    if not one.possible:
+        return "By other entries it was none of them."
+    return "Which one?"
 
 
 def young_to_move(on, user):

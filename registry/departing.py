@@ -10,18 +10,22 @@ from django.utils import timezone
 
 from .herd import Herd
 from .lending import keepings
-from .models import Animal, Answer, Departure, DepartureKind, Pairing, Party, Stay
+from .models import Animal, Answer, Departure, DepartureKind, OneOfThese, Pairing, Party, Stay
 from .objections import collected, settle
 from .phrases import written
 from .placement import end_stay
 from .presence import presences
-from .register_lines import departures_went
+from .register_lines import departures_went, one_of_these_settled
 from .standing import held_keys
 
 
 @dataclass(frozen=True, kw_only=True)
 class Leaving:
-    """A proposal: these animals leave together on a day; `entered_on` is when somebody says so."""
+    """A proposal: these animals leave together on a day; `entered_on` is when somebody says so.
+
+    With `among` it is one of them that leaves, nobody knows which; `one_of` is such an event on
+    record, which this settles or corrects.
+    """
 
     day: date
     animals: tuple[Animal, ...]
@@ -31,6 +35,8 @@ class Leaving:
     onward: bool = False  # to other premises of this register, in the same act
     entered_on: date | None = None
     instead_of: Departure | None = None
+    among: bool = False
+    one_of: OneOfThese | None = None
     herd_given: Herd | None = field(default=None, compare=False)
 
     @cached_property
@@ -63,6 +69,8 @@ class Leaving:
     @cached_property
     def later_stays(self):
         """The stays on record that begin after the day, up to the day somebody came back."""
+        if self.among:
+            return []
         rows = Stay.objects.current().filter(animal__in=self.animals, start__gt=self.day)
         return [
             s
@@ -79,6 +87,8 @@ class Leaving:
     @cached_property
     def pairings(self):
         """The pairings of those that leave which have not ended by the day."""
+        if self.among:
+            return []
         rows = Pairing.objects.current().filter(ended_on__isnull=True, planned_on__lte=self.day)
         mine = rows.filter(first__in=self.animals) | rows.filter(second__in=self.animals)
         return list(mine.select_related("first", "second"))
@@ -101,19 +111,23 @@ def depart_together(leaving, *, by, reasons=None, cause="", note="", at=None):
     """Enter that animals left together: all of them or none."""
     moment = at or timezone.now()
     leaving = replace(leaving, entered_on=timezone.localdate(moment))
-    _lock(leaving)
+    lock(leaving)
     found = objections(leaving)
     settle(found, reasons or {})
     told = {"cause": cause, "note": note, "entered_at": moment, "entered_by": by}
     rows = _departures(leaving, told)
     for row in rows:
-        _keep_answers(row, found, reasons or {}, by, moment)
-    departures_went(rows)
+        mine = [o for o in found if not o.animals or row.animal in o.animals]
+        keep_answers({"departure": row}, mine, reasons or {}, by, moment)
+    if leaving.one_of:
+        one_of_these_settled(leaving.one_of, rows[0])
+    else:
+        departures_went(rows)
     end_what_ran(leaving, by, moment)
     return rows
 
 
-def _lock(leaving):
+def lock(leaving):
     """Make two acts on the same animals wait for each other."""
     keys = sorted(a.pk for a in leaving.animals)
     list(Animal.objects.select_for_update().filter(pk__in=keys).order_by("pk"))
@@ -129,6 +143,7 @@ def _departures(leaving, told):
             receiver=leaving.receiver,
             due_back=leaving.due_back,
             held=animal.pk in held,
+            one_of=leaving.one_of,
             **told,
         )
         for animal in leaving.animals
@@ -148,13 +163,11 @@ def end_what_ran(leaving, by, moment):
         pairing.save(update_fields=["ended_on", "ended_why"])
 
 
-def _keep_answers(departure, found, reasons, by, moment):
-    """Keep the written reason to every ask that is about this animal, or about all."""
+def keep_answers(about, found, reasons, by, moment):
+    """Keep the written reason to every ask with what it is about."""
     for objection in (o for o in found if o.is_ask):
-        if objection.animals and departure.animal not in objection.animals:
-            continue
         Answer.objects.create(
-            departure=departure,
+            **about,
             rule=objection.rule,
             message=objection.message,
             reason=reasons[objection.key],

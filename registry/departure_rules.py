@@ -1,8 +1,10 @@
 """The register's rules on leaving; each is the sentence that holds."""
 
+from .assigning import assigned, fits
 from .models import Animal, DepartureKind, Holding
 from .objections import ask, impossible, note
-from .phrases import in_a_row, written
+from .phrases import in_a_row, one_of, written
+from .unsettled import can_have_left, open_departures
 
 UNRECEIVED = {"death", "escape"}
 PARTED = {DepartureKind.SALE, DepartureKind.GIFT, DepartureKind.EXCHANGE, DepartureKind.LOAN}
@@ -34,15 +36,15 @@ def _left_later(leaving, presence):
         return None
     day, kind = later[0]
     did = "died" if kind == "death" else f"left ({kind})"
-    return f"{presence.animal} {did} on {written(day)}; correct that entry instead."
+    then = "leave it out, it was another" if leaving.among else "correct that entry instead"
+    return f"{presence.animal} {did} on {written(day)}; {then}."
 
 
 def receivers_are_named(leaving):
     """Whoever takes a living animal is named."""
     if leaving.kind not in UNRECEIVED and leaving.receiver is None:
-        yield impossible(
-            f"Name who received {in_a_row(leaving.animals)}.", *leaving.animals, day=leaving.day
-        )
+        who = one_of(leaving.animals) if leaving.among else in_a_row(leaving.animals)
+        yield impossible(f"Name who received {who}.", *leaving.animals, day=leaving.day)
 
 
 def premises_here_receive_in_one_act(leaving):
@@ -92,7 +94,12 @@ def nothing_is_entered_after_leaving(leaving):
             yield ask(f"{text}; that stay would be withdrawn.", stay.animal, day=stay.start)
     for animal in leaving.animals:
         for text, day in facts_after(animal, leaving.day, leaving.backs.get(animal.pk)):
-            yield ask(f"{animal} has later entries: {text}.", animal, day=day)
+            if leaving.among:
+                yield note(
+                    f"{animal} has later entries: {text}. Leave it out if that was surely it."
+                )
+            else:
+                yield ask(f"{animal} has later entries: {text}.", animal, day=day)
 
 
 def facts_after(animal, day, before=None):
@@ -122,3 +129,23 @@ def pairs_are_parted(leaving):
     """A pair ends when one of the two leaves."""
     for pairing in leaving.pairings:
         yield note(f"The pairing of {pairing} ends.", *pairing.animals, day=leaving.day)
+
+
+def no_more_leave_than_there_were(leaving):
+    """Each of several that died or left, nobody knows which, was another one of them."""
+    events = [one for one in open_departures() if one.event != leaving.one_of]
+    choices = {one.event.pk: one.keys for one in events}
+    keys = {a.pk for a in leaving.animals}
+    if leaving.among:
+        could = {k for k in keys if can_have_left(leaving.presences[k], leaving.day)}
+        if could and not fits(choices, could):
+            who = in_a_row(leaving.animals)
+            text = f"As many of {who} as there were have died or left already; settle those first."
+            yield impossible(text, *leaving.animals, day=leaving.day)
+        return
+    rest = {event: could - keys for event, could in choices.items()}
+    before, after = assigned(choices), assigned(rest)
+    if len(after) < len(before):
+        for one in (e for e in events if e.event.pk in before and e.event.pk not in after):
+            text = f"{one.sentence} Nobody is left then whom that can have been; it is listed."
+            yield note(text, *leaving.animals, day=leaving.day)

@@ -18,8 +18,11 @@ class WrongSexForBasis(Exception):
         super().__init__("Calling shows a male, laying shows a female.")
 
 
-def find_sex(animal, sex, basis, day, by, note="", at=None):
-    """Enter what sex an animal was found to be, on what basis; return the finding."""
+def find_sex(animal, sex, basis, day, by, note="", at=None, one_of=None):
+    """Enter what sex an animal was found to be, on what basis; return the finding.
+
+    `one_of` is what was heard or seen of one of several, where this settles whose it was.
+    """
     moment = at or timezone.now()
     refuse_finding(animal, sex, basis, day, moment)
     return SexFinding.objects.create(
@@ -28,6 +31,7 @@ def find_sex(animal, sex, basis, day, by, note="", at=None):
         basis=basis,
         day=day,
         note=note,
+        one_of=one_of,
         entered_at=moment,
         entered_by=by,
     )

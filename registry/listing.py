@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from itertools import batched
 
+from django.db.models import Q
+
 from .herd import sexings_of
 from .models import Animal, Clutch, Sexing, Stay
 from .phrases import dated
@@ -103,3 +105,11 @@ def clutches_in(enclosure, on) -> list[Clutch]:
     """Return the clutches that stand in an enclosure on a day."""
     stays = Stay.objects.current().running(on).filter(enclosure=enclosure, clutch__isnull=False)
     return [s.clutch for s in stays.select_related("clutch__taxon")]
+
+
+def clutches_of(enclosure, on) -> list[Clutch]:
+    """Return the clutches that stand in an enclosure on a day, or were laid there and stand yet."""
+    stays = Stay.objects.current().running(on).filter(clutch__isnull=False)
+    mine = Q(enclosure=enclosure) | Q(clutch__enclosure=enclosure)
+    rows = stays.filter(mine).select_related("clutch__taxon").order_by("-clutch__found_on")
+    return [s.clutch for s in rows]

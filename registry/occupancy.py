@@ -2,14 +2,17 @@
 
 from dataclasses import dataclass
 
+from django.db.models import Exists, OuterRef, Q, Subquery
+
 from .herd import sexings_of
-from .listing import notation
 from .models import Enclosure, Sexing, Stay, Unit, UnitRole
 from .phrases import written
 from .timeline import entry, newest_first
+from .unsettled import fewer, open_departures, words
 
 # Within a holding: residents first, then those held, the sick last.
 ORDER = [UnitRole.RESIDENT, UnitRole.QUARANTINE, UnitRole.SICK_BAY]
+OFFERED = 3  # empty enclosures that are offered to move to
 LAST = 60  # entries of an enclosure's history that are shown
 
 
@@ -21,6 +24,7 @@ class Occupied:
     notation: str
     animals: tuple
     clutches: tuple
+    count: int
 
     @property
     def taxa(self):
@@ -30,7 +34,7 @@ class Occupied:
     @property
     def is_full(self):
         """Whether there is room for nobody else."""
-        return len(self.animals) >= self.enclosure.room_for
+        return self.count >= self.enclosure.room_for
 
 
 def by_unit(enclosures, on):
@@ -40,25 +44,41 @@ def by_unit(enclosures, on):
     for stay in stays.order_by("animal__code", "clutch__code"):
         there.setdefault(stay.enclosure_id, []).append(stay)
     sexings = sexings_of([s.animal_id for s in stays if s.animal_id])
-    units = {}
+    known, units = (sexings, open_departures(day__lte=on)), {}
     for enclosure in enclosures.order_by("code"):
-        occupied = _occupied(enclosure, there.get(enclosure.pk, ()), sexings)
+        occupied = _occupied(enclosure, there.get(enclosure.pk, ()), *known)
         units.setdefault(enclosure.unit_id, []).append(occupied)
     rows = sorted(Unit.objects.select_related("holding"), key=_work)
     return [(unit, units.get(unit.pk, [])) for unit in rows]
+
+
+def nearby(enclosure, on):
+    """Return a few enclosures of the same unit to move to: empty ones, and those used last."""
+    rows = Enclosure.objects.filter(unit=enclosure.unit, retired_on__isnull=True)
+    rows = rows.exclude(pk=enclosure.pk).select_related("unit")
+    here = Stay.objects.current().filter(enclosure=OuterRef("pk"))
+    used = here.filter(start__lte=on).order_by("-start").values("start")[:1]
+    taken = Exists(here.filter(Q(end__isnull=True) | Q(end__gt=on)))
+    rows = list(rows.annotate(taken=taken, used=Subquery(used)).order_by("code"))
+    empty = [e for e in rows if not e.taken]
+    last = [e for e in rows if e.taken and e.used]
+    last.sort(key=lambda e: e.used, reverse=True)
+    return [*empty[:OFFERED], *last[: OFFERED - 1]]
 
 
 def _work(unit):
     return (str(unit.holding), ORDER.index(unit.role), unit.name)
 
 
-def _occupied(enclosure, stays, sexings):
+def _occupied(enclosure, stays, sexings, events):
     animals = tuple(s.animal for s in stays if s.animal_id)
+    few = fewer(animals, events)
     return Occupied(
         enclosure=enclosure,
         animals=animals,
         clutches=tuple(s.clutch for s in stays if s.clutch_id),
-        notation=notation(sexings.get(a.pk, Sexing()) for a in animals),
+        notation=few.notation({a.pk: sexings.get(a.pk, Sexing()) for a in animals}),
+        count=len(animals) - len(few.surely),
     )
 
 
@@ -71,6 +91,8 @@ def history(enclosure):
     entries = [entry(s, _stay_words(s)) for s in stays.order_by("-start", "-pk")[:LAST]]
     entries += [entry(d, f"Disinfected{f': {d.agent}' if d.agent else ''}.") for d in done]
     entries += [entry(t, f"{t.what} went to {t.target}.") for t in given]
+    events = enclosure.one_of_these.select_related("replaced_by", "entered_by", "receiver")
+    entries += [entry(e, words(e, e.among())) for e in events]
     entries += [entry(t, f"{t.what} came from {t.source}.") for t in got]
     return newest_first(entries)[:LAST]
 

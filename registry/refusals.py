@@ -12,11 +12,13 @@ from .models.facts import AlreadyReplaced
 from .pairing import AlreadyPaired
 from .parentage import StatementRefused
 from .separating import SeparationRefused
+from .unsettled import AmongRefused
 
 REFUSALS = (
     AlreadyMissing,
     AlreadyPaired,
     AlreadyReplaced,
+    AmongRefused,
     CodesTaken,
     Contradiction,
     CountRefused,

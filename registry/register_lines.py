@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from django.db import transaction
 from django.db.models import Sum
 
-from .models import Arrival, Departure, LineKind, RegisterLine
+from .models import Arrival, Departure, LineKind, OneOfThese, RegisterLine
 from .numbering import held_still, next_number
 from .phrases import in_a_row
 from .whence import country_of, holdings_on, permits_of
@@ -24,6 +24,14 @@ class Draft:
     line: RegisterLine
     animals: tuple = ()
     departures: tuple = ()
+
+
+@dataclass(frozen=True, kw_only=True)
+class Said:
+    """The reason for a line that names another and is no withdrawal."""
+
+    why: str
+    void: bool = False
 
 
 @transaction.atomic
@@ -166,8 +174,70 @@ def written_off(animals):
 def departure_corrected(old: Departure, new: Departure):
     """Write a line that names the line of a departure, with what is now said of that animal."""
     line = old.register_lines.select_related("holding").order_by("-number").first()
-    if line:
+    if line and new.void and new.one_of_id:
+        _among_again(new.one_of, line, new)
+    elif line:
         write(line.holding, [correcting(departure_draft([new]), line, new)])
+
+
+# One of several
+
+
+def one_of_these_left(event: OneOfThese):
+    """Write the line of one of several that died or left, which one being open."""
+    holding = holdings_on(event.among(), event.day)[event.among()[0].pk]
+    return write(holding, [one_of_these_draft(event)])
+
+
+def one_of_these_draft(event):
+    """Return the line of one of several, as they stand now."""
+    rows = event.animals.select_related("taxon", "locality", "clutch").order_by("code")
+    animals = list(rows)
+    origins = sorted({country_of(a, None) for a in animals} - {""})
+    line = RegisterLine(
+        kind=LineKind.DEATH if event.what == "death" else LineKind.DEPARTURE,
+        what=event.get_what_display(),
+        day=event.day,
+        taxon=animals[0].taxon,
+        species=animals[0].taxon.name,
+        count=1,
+        change=-1,
+        codes=f"one of {_codes(animals)}",
+        origin=", ".join(origins),
+        remark=_among_remark(event),
+        one_of=event,
+        **_party(event.receiver),
+        **entry_of(event),
+    )
+    return Draft(line=line, animals=tuple(animals))
+
+
+def _among_remark(event):
+    held = " It may have been held on leaving." if event.held else ""
+    cause = f"{event.cause.rstrip('. ')}. " if event.cause.strip() else ""
+    return f"{cause}Which one is not settled.{held}"
+
+
+def one_of_these_settled(event, departure):
+    """Write a line that names the one of an event, with the animal that it was."""
+    line = event.register_lines.select_related("holding").order_by("-number").first()
+    if line:
+        said = Said(why=f"Settled: it was {departure.animal}.")
+        write(line.holding, [correcting(departure_draft([departure]), line, said)])
+
+
+def one_of_these_corrected(old: OneOfThese, new: OneOfThese):
+    """Write a line that names the one of an event, with what is now said of it."""
+    line = old.register_lines.select_related("holding").order_by("-number").first()
+    if line:
+        write(line.holding, [correcting(one_of_these_draft(new), line, new)])
+
+
+def _among_again(event, line, taken_back):
+    """Write that it is open again which one it was; one of them is gone all the same."""
+    draft = correcting(one_of_these_draft(event), line, Said(why=taken_back.why))
+    draft.line.entered_at, draft.line.entered_by = taken_back.entered_at, taken_back.entered_by
+    write(line.holding, [draft])
 
 
 # Not found
@@ -229,6 +299,6 @@ def correcting(draft, line, fact):
 
 def share_of(line, draft):
     """Return by how many a line and those it corrects change the number of a draft's animals."""
-    part = len(draft.animals) or line.count
+    part = draft.line.count
     own = line.change if part == line.count else (line.change and -part)
     return own + (share_of(line.corrects, draft) if line.corrects else 0)

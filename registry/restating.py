@@ -12,7 +12,15 @@ from django.utils import timezone
 from .correcting import WhyMissing
 from .models import RegisterLine
 from .numbering import held_still
-from .register_lines import Draft, arrival_draft, correcting, departure_draft, write
+from .register_lines import (
+    Draft,
+    Said,
+    arrival_draft,
+    correcting,
+    departure_draft,
+    one_of_these_draft,
+    write,
+)
 
 REPEATED = ("species", "codes", "party_name", "party_address", "party_country", "origin", "permit",
             "remark")  # fmt: skip
@@ -31,16 +39,8 @@ class Difference:
     now: str
 
 
-@dataclass(frozen=True, kw_only=True)
-class _Said:
-    """The reason for a new line that rests on no new fact."""
-
-    why: str
-    void: bool = False
-
-
 def can_be_restated(line):
-    """Return whether a line is of an arrival or of departures, and the last word on them."""
+    """Return whether a line is of an arrival or of those who left, and the last word on them."""
     return bool(_facts(line)) and not line.corrections.exists()
 
 
@@ -48,6 +48,8 @@ def _facts(line):
     """Return the facts a line is of, as far as they stand."""
     if line.arrival_id:
         return [] if line.arrival.superseded_at or line.arrival.void else [line.arrival]
+    if line.one_of_id:
+        return [] if line.one_of.superseded_at or line.one_of.settlement() else [line.one_of]
     rows = line.departures.current().select_related("animal__taxon", "animal__locality")
     return list(rows.select_related("animal__clutch", "receiver").order_by("animal__code"))
 
@@ -57,6 +59,8 @@ def _draft(line) -> Draft:
     if line.arrival_id:
         animals = line.animals.select_related("taxon", "locality", "clutch").order_by("code")
         return arrival_draft(facts[0], list(animals))
+    if line.one_of_id:
+        return one_of_these_draft(facts[0])
     return departure_draft(facts)
 
 
@@ -86,6 +90,6 @@ def restate(line, *, by, why, at=None):
         raise LineRefused(f"Line {line.number} has been corrected; look at the newer line.")
     if not differences(line):
         raise LineRefused(f"Line {line.number} says today what it said then.")
-    draft = correcting(_draft(line), line, _Said(why=why.strip()))
+    draft = correcting(_draft(line), line, Said(why=why.strip()))
     draft.line.entered_at, draft.line.entered_by = at or timezone.now(), by
     return write(line.holding, [draft])[0]

@@ -8,6 +8,7 @@ from .models import Grouping, Holding, Stay
 from .objections import ask, impossible, note, stop
 from .phrases import figure, in_a_row, kin_words, written
 from .presence import presences
+from .unsettled import DID, fewer, open_about, open_departures
 from .whence import holding_of_clutch, holdings_on
 
 # F of the young from which the rules speak, expected and at worst.
@@ -31,6 +32,20 @@ def animals_are_alive_and_here(proposal):
         presence = proposal.herd.once("presence", lambda: presences(proposal.herd.animals))
         if problem := presence[animal.pk].problem(proposal.day, proposal.until):
             yield impossible(problem, animal, day=proposal.day)
+
+
+def those_who_may_be_gone_are_told(proposal):
+    """Whoever moves or pairs look-alikes is told where one of them has died or left already."""
+    for one in proposal.herd.once("unsettled", lambda: _unsettled(proposal)):
+        movers = [a for a in proposal.animals if a.pk in one.keys]
+        if movers and one.event.day <= proposal.day:
+            did = f"{DID[one.event.what]} on {written(one.event.day)}"
+            yield note(f"{in_a_row(movers)}: here, unless it was the one that {did}.", *movers)
+
+
+def _unsettled(proposal):
+    found = open_about(proposal.herd.animals.values(), proposal.day)
+    return [one for one in found if one.event.has_left]
 
 
 def animals_are_in_one_place(proposal):
@@ -273,6 +288,8 @@ def enclosure_has_room(proposal):
         return
     for company in proposal.companies:
         room, count = proposal.enclosure.room_for, len(company.animals)
+        if count > room:
+            count -= len(fewer(company.animals, open_departures(day__lte=company.day)).surely)
         if count > room:
             text = f"{proposal.enclosure} has room for {room}; {count} would be in it."
             yield ask(text, *company.animals, day=company.day)

@@ -116,6 +116,7 @@ MIDDLEWARE = [
 PLACEMENT_RULES = [
     "registry.rules.animals_are_alive_and_here",
     "registry.rules.moves_stay_on_the_premises",
+    "registry.rules.those_who_may_be_gone_are_told",
     "registry.rules.animals_are_in_one_place",
     "quarantine.rules.newcomers_are_cleared",
     "quarantine.rules.enclosures_are_disinfected",
@@ -138,11 +139,14 @@ DEPARTURE_RULES = [
     "registry.departure_rules.premises_here_receive_in_one_act",
     "registry.departure_rules.loans_are_due_back_after_they_begin",
     "registry.departure_rules.owners_part_with_what_is_theirs",
+    "registry.departure_rules.no_more_leave_than_there_were",
     "registry.departure_rules.nothing_is_entered_after_leaving",
     "registry.departure_rules.pairs_are_parted",
     "quarantine.rules.leavers_are_cleared",
     "quarantine.delay_rules.no_death_delays_a_batch_unseen",
 ]
+# Told whom something is of now that was entered of one of several: `(event, animals, by, why, at)`.
+SETTLING_TOLD = ["quarantine.examining.carcass_is_of"]
 CARRYING_RULES = ["quarantine.delay_rules.no_thing_delays_a_batch_unseen"]
 
 # What quarantine tells the register's pages, by name: `(animals, on) -> {animal.pk: Standing}`.
@@ -150,6 +154,7 @@ STANDINGS = "quarantine.held.standings"
 TODAY_SECTIONS = [
     "quarantine.daily.batches_to_attend",
     "quarantine.daily.held_outside",
+    "registry.daily.one_of_these_open",
     "registry.daily.objections_standing",
     "registry.daily.young_to_move",
     "registry.daily.loans_due",

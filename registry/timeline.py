@@ -11,6 +11,7 @@ from django.urls import reverse
 from .correcting import can_be_corrected, right_to_correct
 from .models import Animal, Candidate, Fact
 from .phrases import said, written
+from .unsettled import words
 
 # Entries of others that have a page for their correction, known by its name only.
 ELSEWHERE = dict.fromkeys(
@@ -131,9 +132,9 @@ def newest_first(entries):
 
 def told(fact, animal):
     """Say a fact as it stands in the life of an animal."""
-    words = WORDS.get(fact._meta.label_lower)
-    if words:
-        return words(fact, animal)
+    tell = WORDS.get(fact._meta.label_lower)
+    if tell:
+        return tell(fact, animal)
     kind = str(fact._meta.verbose_name)
     return said(f"{kind[0].upper()}{kind[1:]}: {fact}")
 
@@ -210,6 +211,12 @@ def _outing(outing, animal):
     return f"Out and back: {outing.purpose}."
 
 
+def _one_of_these(event, animal):
+    settled = event.settlement()
+    which = f"It was {settled.animal}." if settled else "Which one is not settled."
+    return f"{words(event, event.among())} {which}"
+
+
 WORDS = {
     "registry.stay": _stay,
     "registry.sexfinding": _finding,
@@ -222,6 +229,7 @@ WORDS = {
     "registry.arrival": _arrival,
     "registry.missing": _missing,
     "registry.outing": _outing,
+    "registry.oneofthese": _one_of_these,
 }
 
 

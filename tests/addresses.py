@@ -18,6 +18,7 @@ from registry.models import (
     Mark,
     Missing,
     Observation,
+    OneOfThese,
     Pairing,
     RegisterLine,
     SavedFilter,
@@ -146,6 +147,11 @@ def larvae():
     return of(Clutch.objects.filter(young=None))
 
 
+def several(**about):
+    """Return the key of what happened to one of several of the demo collection."""
+    return of(OneOfThese.objects.filter(**about))
+
+
 def unread():
     """Return a sample whose result is waited for."""
     return of(Sample.objects.filter(results=None))
@@ -159,6 +165,7 @@ EXAMPLES = {
     "clutch-end": larvae,
     "clutch-separate": larvae,
     "enclosure-show": lambda: [Enclosure.objects.get(code="F12").pk],
+    "enclosure-happened": lambda: [Enclosure.objects.get(code="F29").pk, "death"],
     "filter-edit": lambda: of(SavedFilter.objects),
     "fact-correct": lambda: entry(SexFinding),
     "fact-withdraw": lambda: entry(SexFinding),
@@ -169,6 +176,10 @@ EXAMPLES = {
     "line-plan": line,
     "line-plot": lambda: line("ages"),
     "line-show": line,
+    "one-of-let-be": lambda: several(what="death", departures=None),
+    "one-of-open": lambda: several(departures__isnull=False),
+    "one-of-settle": lambda: several(what="death", departures=None),
+    "one-of-show": lambda: several(what="death", departures=None),
     "pairing-begin": lambda: of(Pairing.objects.filter(began_on=None)),
     "pairing-end": lambda: of(Pairing.objects.filter(began_on__isnull=False, ended_on=None)),
     "pairing-mates": lambda: [code("RI-025").pk],
@@ -185,6 +196,7 @@ EXAMPLES = {
     "quarantine:fact-take-back": lambda: entry(Sample),
     "quarantine:join": box,
     "quarantine:necropsy-add": lambda: of(Departure.objects.filter(kind="death", necropsies=None)),
+    "quarantine:necropsy-of-one": lambda: several(what="death", departures=None),
     "quarantine:result-add": unread,
     "quarantine:result-correct": lambda: of(Result.objects),
     "quarantine:result-decide": lambda: of(Result.objects.filter(outcome="positive")),
@@ -193,6 +205,7 @@ EXAMPLES = {
     "quarantine:split": box,
 }
 QUERIES = {
+    "enclosure-move": lambda: "?who=all",
     "pairing-join": lambda: "?first={}&second={}".format(*two()),
     "quarantine:trace": lambda: "?animal=DT-002&start=" + str(days_ago(30)),
     "filter-keep": lambda: "?page=animal-list&query=sex%3Dfemale",

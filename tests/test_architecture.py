@@ -16,6 +16,7 @@ from tests import addresses
 ROOT = Path(__file__).parent.parent
 APPS = ("registry", "quarantine")
 PURE = (
+    "registry.assigning",
     "registry.lineage",
     "registry.charts.pedigree",
     "registry.charts.drawing",

@@ -6,11 +6,11 @@ from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
 from django.utils import timezone
 
-from registry.models import Departure, DepartureKind
-from registry.phrases import written
+from registry.models import Departure, DepartureKind, OneOfThese
+from registry.phrases import one_of, written
 
 from .. import treating
-from ..examining import Finding, enter_necropsy
+from ..examining import Finding, dead_of, enter_necropsy
 from ..forms.courses import CourseEndForm, CourseForm, NecropsyForm
 from ..models import Course, Membership
 from .acting import act_page
@@ -75,13 +75,25 @@ def course_end(request, pk):
 def necropsy_add(request, pk):
     """Enter what was found of a death."""
     deaths = Departure.objects.current().filter(kind=DepartureKind.DEATH)
-    death = get_object_or_404(deaths.select_related("animal"), pk=pk)
-    mine = Membership.objects.current().filter(animal=death.animal).select_related("isolation")
+    return _necropsy_page(request, get_object_or_404(deaths.select_related("animal"), pk=pk))
+
+
+@permission_required("quarantine.add_necropsy", raise_exception=True)
+def necropsy_of_one(request, pk):
+    """Enter what was found of the death of one of several, before it is settled which one."""
+    deaths = OneOfThese.objects.current().filter(what=DepartureKind.DEATH)
+    return _necropsy_page(request, get_object_or_404(deaths, pk=pk))
+
+
+def _necropsy_page(request, death):
+    dead = dead_of(death)
+    who = one_of(dead)
+    mine = Membership.objects.current().filter(animal__in=dead).select_related("isolation")
     membership = mine.order_by("-start").first()
     form = NecropsyForm(request.POST or None, initial={"day": timezone.localdate()})
     context = {
-        "title": f"Necropsy of {death.animal}",
-        "lead": f"{death.animal} died on {written(death.day)}.",
+        "title": f"Necropsy of {who}",
+        "lead": f"{who} died on {written(death.day)}.",
         "caution": CARCASS,
         **(_back(membership.isolation) if membership else {"back": reverse("quarantine:home")}),
     }
@@ -91,7 +103,7 @@ def necropsy_add(request, pk):
         return enter_necropsy(death, Finding(**told), by=request.user)
 
     def done(necropsy):
-        messages.success(request, f"The necropsy of {death.animal} is saved.")
+        messages.success(request, f"The necropsy of {who} is saved.")
         return redirect(context["back"])
 
     return act_page(request, form, context, act=act, done=done)

@@ -24,6 +24,7 @@ from ..models import (
     Missing,
     Observation,
     ObservationKind,
+    OneOfThese,
     Outing,
     Pairing,
     Party,
@@ -34,8 +35,10 @@ from ..models import (
     StageCount,
     Stay,
     ThingsMoved,
+    What,
 )
 from ..observing import observe
+from ..one_of_these import Among, enter_one_of_these
 from ..pairing import Match, join_match, plan_pair
 from ..parentage import state_parents
 from ..placement import Placement, place
@@ -355,3 +358,25 @@ class LossForm(DoorForm):
     def act(self):
         """Enter it."""
         return lose(by=self.by, **self.data_of("clutch", "count", "reason", "left", "day"))
+
+
+class OneOfTheseForm(AskingForm):
+    """Something happened to one of several, nobody knows which."""
+
+    right = "registry.register_departure"
+    enclosure = EnclosureField()
+    what = forms.ChoiceField(choices=What)
+    animals = animals_field()
+    day = PastDayField()
+    receiver = forms.ModelChoiceField(Party.objects.all(), required=False)
+    cause = forms.CharField(max_length=400, required=False)
+    note = forms.CharField(max_length=4000, required=False, widget=LINES)
+
+    class Meta:
+        model = OneOfThese
+        fields = ()
+
+    def act(self):
+        """Enter it."""
+        told = self.data_of("enclosure", "what", "animals", "day", "receiver", "cause", "note")
+        return enter_one_of_these(Among(**told), by=self.by, reasons=self.answers())

@@ -14,6 +14,7 @@ from ..models import (
     Mark,
     Missing,
     Observation,
+    OneOfThese,
     Outing,
     Pairing,
     Paper,
@@ -69,6 +70,7 @@ admin.site.register(SexFinding, read_with(entering.FindingForm, search=ANIMAL))
 admin.site.register(Observation, read_with(entering.ObservationForm, search=ANIMAL))
 admin.site.register(Missing, read_with(entering.MissingForm, search=ANIMAL))
 admin.site.register(Outing, read_with(entering.OutingForm, search=ANIMAL))
+admin.site.register(OneOfThese, read_with(entering.OneOfTheseForm, search=("enclosure__code",)))
 admin.site.register(Disinfection, read_with(entering.DisinfectionForm, search=("enclosure__code",)))
 admin.site.register(
     ThingsMoved, read_with(entering.ThingsForm, search=("source__code", "target__code", "what"))

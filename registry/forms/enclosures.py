@@ -3,10 +3,9 @@
 from django import forms
 
 from ..codes import check_code
-from ..models import Animal, Enclosure, Holding, Stay, Unit
+from ..models import Enclosure, Holding, Stay, Unit
 from .codes import EnclosureField
 from .days import PastDayField
-from .findings import FindingForm
 
 
 class HoldingForm(forms.ModelForm):
@@ -116,19 +115,3 @@ class CarryForm(forms.Form):
         if data.get("source") and data.get("source") == data.get("target"):
             self.add_error("target", "Things move between two different enclosures.")
         return data
-
-
-class ThereForm(FindingForm):
-    """A finding on one of the animals in an enclosure."""
-
-    animal = forms.ModelChoiceField(
-        Animal.objects.none(), widget=forms.RadioSelect, empty_label=None, label="Which one"
-    )
-    field_order = ("animal", "sex", "basis", "day", "note")
-
-    def __init__(self, *args, animals, **kwargs):
-        super().__init__(*args, **kwargs)
-        rows = Animal.objects.filter(pk__in=[a.pk for a in animals])
-        self.fields["animal"].queryset = rows.select_related("taxon")
-        if len(animals) == 1:
-            self.initial["animal"] = animals[0]

@@ -39,6 +39,7 @@ from .comings import (
 )
 from .dates import Precision
 from .facts import Fact
+from .one_of_these import OneOfThese, What
 from .parties import Holding, Party, PartyKind
 from .places import Disinfection, Enclosure, ThingsMoved, Unit, UnitRole
 from .proofs import Proof
@@ -81,6 +82,7 @@ __all__ = [
     "Missing",
     "Observation",
     "ObservationKind",
+    "OneOfThese",
     "Outing",
     "Pairing",
     "Paper",
@@ -106,6 +108,7 @@ __all__ = [
     "ThingsMoved",
     "Unit",
     "UnitRole",
+    "What",
     "WrittenForGood",
     "conclude",
 ]

@@ -237,11 +237,25 @@ class SexFinding(Fact):
     sex = models.CharField(max_length=6, choices=Sex)
     basis = models.CharField(max_length=10, choices=Basis)
     note = models.CharField(max_length=400, blank=True)
+    one_of = models.ForeignKey(
+        "registry.OneOfThese",
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="findings",
+        verbose_name="settles",
+    )
 
     class Meta(Fact.Meta):
         ordering = ["day", "pk"]
         constraints = [
             *Fact.Meta.constraints,
+            models.UniqueConstraint(
+                fields=["one_of"],
+                condition=Q(void=False, superseded_at__isnull=True),
+                name="one_of_these_was_found_once",
+                violation_error_message="It is settled already; correct that entry.",
+            ),
             models.CheckConstraint(
                 condition=~Q(basis="calling", sex="female") & ~Q(basis="laid", sex="male"),
                 name="males_call_and_females_lay",

@@ -108,6 +108,14 @@ class Departure(Fact):
         Arrival, models.PROTECT, null=True, blank=True, editable=False, related_name="departures"
     )
     note = models.TextField(blank=True, max_length=4000)
+    one_of = models.ForeignKey(
+        "registry.OneOfThese",
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="departures",
+        verbose_name="settles",
+    )
 
     told_to = "registry.register_lines.departure_corrected"
 
@@ -122,6 +130,12 @@ class Departure(Fact):
                 violation_error_message="Name who received the animal.",
             ),
             only_loans_are_due_back("departure"),
+            models.UniqueConstraint(
+                fields=["one_of"],
+                condition=Q(void=False, superseded_at__isnull=True),
+                name="one_of_these_left_once",
+                violation_error_message="It is settled already; correct that entry.",
+            ),
         ]
 
     def __str__(self):

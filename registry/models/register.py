@@ -7,6 +7,7 @@ from django.db.models import Q, Sum
 from .animals import Animal
 from .breeding import Clutch, Loss, StageCount
 from .comings import Arrival, Departure, Missing
+from .one_of_these import OneOfThese
 from .parties import Holding
 from .taxa import Taxon
 
@@ -118,6 +119,9 @@ class RegisterLine(OnceWritten):
     )
     missing = models.ForeignKey(
         Missing, models.PROTECT, null=True, blank=True, related_name="register_lines"
+    )
+    one_of = models.ForeignKey(
+        OneOfThese, models.PROTECT, null=True, blank=True, related_name="register_lines"
     )
     clutch = models.ForeignKey(
         Clutch, models.PROTECT, null=True, blank=True, related_name="register_lines"

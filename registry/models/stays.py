@@ -134,6 +134,9 @@ class Answer(models.Model):
     departure = models.ForeignKey(
         "registry.Departure", models.PROTECT, null=True, blank=True, related_name="answers"
     )
+    one_of = models.ForeignKey(
+        "registry.OneOfThese", models.PROTECT, null=True, blank=True, related_name="answers"
+    )
     rule = models.CharField(max_length=120)
     message = models.TextField()
     reason = models.TextField(max_length=2000)

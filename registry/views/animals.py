@@ -22,6 +22,7 @@ from ..pedigree import lineage_of, stated_parents
 from ..presence import presences
 from ..standing import standing
 from ..timeline import timeline
+from ..unsettled import open_about
 from .exports import exported
 
 ANIMALS = Animal.objects.select_related("taxon", "locality", "clutch", "source_group", "owner")
@@ -74,6 +75,7 @@ def animal_show(request, pk):
         "keeping": keeping_of(animal, on),
         "several_premises": Holding.objects.count() > 1,
         "conflicts": conflicts_of(animal),
+        "events": open_about([animal], on),
         "entries": timeline(animal),
         "on": on,
     }

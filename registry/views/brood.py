@@ -2,13 +2,15 @@
 
 from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
-from django.shortcuts import get_object_or_404, redirect
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.utils import timezone
 
 from ..forms.clutches import MIX, CountForm, EndClutchForm, LossForm, SeparationForm
 from ..inheriting import places_of, possible_pairs, source_code_of
 from ..laying import count_stage, end_clutch, lose, remaining
-from ..models import Clutch, Stage
+from ..listing import clutches_of
+from ..models import Clutch, Enclosure, Stage
 from ..phrases import in_a_row
 from ..separating import Separation, proposed, take_out
 from .acting import act_page, nothing, quick_page
@@ -22,6 +24,20 @@ def clutch_count(request, pk):
     stage = request.GET.get("stage")
     first = {"stage": stage if stage in Stage.values else Stage.HATCHED}
     return _small_page(request, pk, CountForm, "How many have reached a stage", count_stage, first)
+
+
+@permission_required("registry.add_stagecount", raise_exception=True)
+def enclosure_hatched(request, pk):
+    """Go to the count of a clutch that stands in an enclosure, or was laid there."""
+    enclosure = get_object_or_404(Enclosure, pk=pk)
+    found = [
+        (clutch, f"{reverse('clutch-count', args=[clutch.pk])}?stage=hatched")
+        for clutch in clutches_of(enclosure, timezone.localdate())
+    ]
+    if len(found) == 1:
+        return redirect(found[0][1])
+    context = {"enclosure": enclosure, "clutches": found}
+    return render(request, "registry/hatched_which.html", context)
 
 
 @permission_required("registry.add_loss", raise_exception=True)

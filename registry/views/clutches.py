@@ -10,7 +10,7 @@ from ..funnel import funnel, history
 from ..housing import housing_of
 from ..laying import enter_clutch, is_running, next_code, proposed, remaining
 from ..mixes import shares
-from ..models import Clutch, Enclosure, Stage
+from ..models import Clutch, Enclosure, Precision, Stage
 from .acting import act_page
 from .enclosures import in_it
 
@@ -64,25 +64,36 @@ def parts_of(mix):
 def clutch_add(request, pk):
     """Enter a clutch found in an enclosure; first show who its parents may be."""
     enclosure = get_object_or_404(Enclosure.objects.select_related("unit"), pk=pk)
-    on = timezone.localdate()
-    there = list(in_it(enclosure, on))
-    form = ClutchForm(request.POST or None, there=there, initial=_first(request, enclosure, there))
+    there = list(in_it(enclosure, timezone.localdate()))
+    first = _first(request, enclosure, there)
+    form = ClutchForm(request.POST or None, there=there, initial=first)
     form.instance.enclosure = enclosure
     context = {"enclosure": enclosure}
 
-    def objected(data):
-        context["housing"] = housing_of(form.instance).seen(sire=data["sire"], dam=data["dam"])
-        found, context["companies"] = proposed(form.instance, data["into"])
+    def objected(data, clutch=form.instance):
+        context["housing"] = housing_of(clutch).seen(sire=data["sire"], dam=data["dam"])
+        found, context["companies"] = proposed(clutch, data["into"])
         return found
+
+    def shown_first():
+        trial = _as_typed(first, there, enclosure)
+        return objected(trial.cleaned_data, trial.instance) if trial.is_valid() else None
 
     def done(data, answers):
         clutch = _enter(form.instance, data, answers, request.user)
         messages.success(request, f"Clutch {clutch} is on record.")
         return redirect("clutch-show", clutch.pk)
 
-    return act_page(
-        request, form, "registry/clutch_add.html", context, objected=objected, done=done
-    )
+    how = {"objected": objected, "done": done, "first": shown_first}
+    return act_page(request, form, "registry/clutch_add.html", context, **how)
+
+
+def _as_typed(first, there, enclosure):
+    """Return the form as it is proposed, filled in."""
+    typed = {name: getattr(value, "pk", value) for name, value in first.items()}
+    form = ClutchForm(typed | {"laid_precision": Precision.DAY}, there=there)
+    form.instance.enclosure = enclosure
+    return form
 
 
 def _first(request, enclosure, there):

@@ -7,18 +7,15 @@ from django.utils import timezone
 
 from ..everywhere import standing_in
 from ..exporting import ENCLOSURE_HEADS, enclosure_rows
-from ..finding import find_sex
-from ..forms.enclosures import CarryForm, DisinfectForm, ThereForm
+from ..forms.enclosures import CarryForm, DisinfectForm
 from ..list_filters import EnclosureFilter
-from ..listing import clutches_in, notation, rows
+from ..listing import clutches_in, clutches_of, rows
 from ..models import Animal, Enclosure
 from ..occupancy import by_unit, history
-from ..phrases import said
 from ..tending import Carrying, carry, disinfect, objections
-from ..trying import would_raise
+from ..unsettled import fewer, open_about
 from .acting import act_page, nothing, quick_page
 from .exports import exported
-from .findings import standing_against
 
 ENCLOSURES = Enclosure.objects.select_related("unit__holding")
 
@@ -46,10 +43,15 @@ def enclosure_show(request, pk):
     """Show one enclosure: who is in it, what stands against that, and what can be done."""
     enclosure, on = get_object_or_404(ENCLOSURES, pk=pk), timezone.localdate()
     there = rows(in_it(enclosure, on), on)
+    events = open_about([row.animal for row in there], on)
+    few = fewer([row.animal for row in there], [e for e in events if e.event.has_left])
     context = {
         "enclosure": enclosure,
         "rows": there,
-        "notation": notation(row.sexing for row in there),
+        "notation": few.notation({row.animal.pk: row.sexing for row in there}),
+        "fewer": few,
+        "events": events,
+        "hatching": clutches_of(enclosure, on),
         "codes": ", ".join(row.animal.code for row in there),
         "taxa": sorted({row.animal.taxon.name for row in there}),
         "clutches": clutches_in(enclosure, on),
@@ -71,30 +73,6 @@ def in_it(enclosure, on):
         stays__in=enclosure.stays.current().running(on).filter(animal__isnull=False)
     )
     return rows.select_related("taxon", "locality", "clutch").order_by("code")
-
-
-@permission_required("registry.add_sexfinding", raise_exception=True)
-def enclosure_sex(request, pk):
-    """Enter what sex one of the animals in an enclosure was found to be."""
-    enclosure, on = get_object_or_404(ENCLOSURES, pk=pk), timezone.localdate()
-    basis = request.GET.get("basis", "calling")
-    first = {"day": on, "basis": basis, "sex": {"calling": "male", "laid": "female"}.get(basis)}
-    form = ThereForm(request.POST or None, animals=list(in_it(enclosure, on)), initial=first)
-
-    def enter(data):
-        return find_sex(by=request.user, **data)
-
-    def done(data, answers):
-        messages.success(request, said(f"{data['animal']}: {enter(data)}."))
-        return redirect("enclosure-show", pk)
-
-    def raised(data):
-        return would_raise(lambda: enter(data), lambda: standing_against(data["animal"]))
-
-    context = {"enclosure": enclosure, "basis": basis}
-    return quick_page(
-        request, form, "registry/enclosure_sex.html", context, raised=raised, done=done
-    )
 
 
 @permission_required("registry.add_disinfection", raise_exception=True)

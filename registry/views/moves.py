@@ -2,15 +2,20 @@
 
 from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
-from django.shortcuts import get_object_or_404, redirect
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.utils import timezone
+from django.utils.http import urlencode
 
 from ..company import gathered
 from ..forms.moves import MoveForm
+from ..listing import rows
 from ..models import Animal
+from ..occupancy import nearby
 from ..phrases import in_a_row, written
 from ..placement import Placement, objections, place
 from .acting import act_page
+from .enclosures import ENCLOSURES, in_it
 
 
 @permission_required("registry.place_animal", raise_exception=True)
@@ -28,12 +33,40 @@ def move_add(request):
     return _move_page(request, {name: request.GET.get(name) for name in names}, {})
 
 
+@permission_required("registry.place_animal", raise_exception=True)
+def enclosure_move(request, pk):
+    """Move one or all out of an enclosure: who, then where, each place with what it meets."""
+    enclosure, on = get_object_or_404(ENCLOSURES, pk=pk), timezone.localdate()
+    there = list(in_it(enclosure, on))
+    asked = request.GET.get("who", "all" if len(there) == 1 else "")
+    movers = tuple(a for a in there if asked in ("all", str(a.pk)))
+    codes = ", ".join(a.code for a in there)
+    context = {"enclosure": enclosure, "movers": movers, "there": there, "codes": codes}
+    if not movers:
+        return render(request, "registry/move_who.html", context | {"rows": rows(there, on)})
+    into = next((e for e in nearby(enclosure, on) if str(e.pk) == request.POST.get("into")), None)
+    if into is None:
+        context["offers"] = [(e, _met(movers, e, on)) for e in nearby(enclosure, on)]
+        return render(request, "registry/move_where.html", context)
+    if not all(o.key in request.POST.getlist("seen") for o in _met(movers, into, on)):
+        names = urlencode({"animals": ", ".join(a.code for a in movers), "enclosure": into.pk})
+        return redirect(f"{reverse('move-add')}?{names}")
+    place(Placement(day=on, enclosure=into, animals=movers), by=request.user)
+    messages.success(request, f"{in_a_row(movers)} into {into} from {written(on)}.")
+    return redirect("enclosure-show", into.pk)
+
+
+def _met(movers, enclosure, on):
+    return objections(Placement(day=on, enclosure=enclosure, animals=movers))
+
+
 def _move_page(request, first, context):
-    form = MoveForm(request.POST or None, initial=first | {"day": timezone.localdate()})
+    first = first | {"day": timezone.localdate()}
+    form = MoveForm(request.POST or None, initial=first)
 
     def objected(data):
         placement = Placement(**data)
-        context["companies"] = gathered(placement)
+        context["companies"], context["into"] = gathered(placement), placement.enclosure
         context["late"] = data["day"] < timezone.localdate() and not data["until"]
         return objections(placement)
 
@@ -43,7 +76,14 @@ def _move_page(request, first, context):
         messages.success(request, _said(placement))
         return redirect("enclosure-show", placement.enclosure.pk)
 
-    return act_page(request, form, "registry/move_add.html", context, objected=objected, done=done)
+    def first_shown():
+        if all(first.get(name) for name in ("animals", "enclosure")):
+            typed = MoveForm({name: value or "" for name, value in first.items()})
+            return objected(typed.cleaned_data) if typed.is_valid() else None
+        return None
+
+    how = {"objected": objected, "done": done, "first": first_shown}
+    return act_page(request, form, "registry/move_add.html", context, **how)
 
 
 def _said(placement):

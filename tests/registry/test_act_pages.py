@@ -74,20 +74,6 @@ def test_a_finding_first_shows_what_it_raises_and_is_saved_all_the_same(keeper):
     assert clutch.descents.current().count() == 1
 
 
-def test_from_its_enclosure_the_caller_is_chosen_among_those_there(keeper):
-    a, tank = make.animal("A"), make.enclosure()
-    make.stay(a, tank)
-    outside = make.animal("Z")
-    address = reverse("enclosure-sex", args=[tank.pk])
-    form = keeper.get(address, {"basis": "laid"}).context["form"]
-    assert form["animal"].value() == a.pk
-    assert form["sex"].value() == "female"
-    sent = {"sex": "female", "basis": "laid", "day": today()}
-    assert "valid choice" in errors(keeper.post(address, sent | {"animal": outside.pk}))
-    assert keeper.post(address, sent | {"animal": a.pk}).status_code == 302
-    assert SexFinding.objects.get().animal == a
-
-
 @pytest.mark.parametrize(
     ("told", "said"),
     [

@@ -59,6 +59,7 @@ def one_of_each():
         m.ClutchPart: m.ClutchPart.objects.create(mix=make.clutch(), clutch=clutch, day=DAY),
         m.StageCount: m.StageCount.objects.create(clutch=clutch, stage="laid", day=DAY, count=3),
         m.Loss: m.Loss.objects.create(clutch=clutch, day=DAY, count=1, reason="mould"),
+        m.OneOfThese: m.OneOfThese.objects.create(enclosure=tank, what="death", day=DAY),
         m.Mark: m.Mark.objects.create(animal=a, kind="ring", value="7", day=DAY),
         m.Arrival: m.Arrival.objects.first(),
         m.Paper: m.Paper.objects.create(kind="permit", number="7"),
@@ -132,6 +133,20 @@ def test_a_departure_goes_through_the_door(boss):
     assert post(boss, m.Departure, animal="D-01", kind="death", day="2026-03-03") == [
         "Stop: D-01 died on 2 Mar 2026."
     ]
+
+
+def test_what_happened_to_one_of_several_goes_through_the_door(boss):
+    tank = make.enclosure()
+    for code in ("D-01", "D-02"):
+        make.stay(make.animal(code), tank)
+    told = {"enclosure": tank.pk, "what": "death", "day": "2026-03-02"}
+    (said,) = post(boss, m.OneOfThese, animals="D-01", **told)
+    assert said.startswith("Name at least two")
+    (said,) = post(boss, m.OneOfThese, animals="D-01, D-02", **told | {"what": "sale"})
+    assert said == "Stop: Name who received D-01 or D-02."
+    assert post(boss, m.OneOfThese, animals="D-01, D-02", **told) is None
+    assert m.OneOfThese.objects.get().animals.count() == 2
+    assert m.RegisterLine.objects.get().codes == "one of D-01, D-02"
 
 
 def test_a_parent_goes_through_the_door(boss):

@@ -6,7 +6,7 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
-from registry.models import Breach, Mark, Observation, Paper
+from registry.models import Breach, Mark, Observation, OneOfThese, Paper
 from tests import make
 
 pytestmark = pytest.mark.django_db
@@ -22,12 +22,13 @@ OF_ANIMAL = (
     "animal-move", "animal-depart", "animal-missing", "animal-outing",
 )  # fmt: skip
 OF_ENCLOSURE = (
-    "enclosure-show", "enclosure-edit", "enclosure-sex", "enclosure-disinfect", "enclosure-carry",
-    "clutch-add",
+    "enclosure-show", "enclosure-edit", "enclosure-disinfect", "enclosure-carry", "clutch-add",
+    "enclosure-move",
 )  # fmt: skip
 OF_CLUTCH = (
     "clutch-show", "clutch-parents", "clutch-count", "clutch-lose", "clutch-end", "clutch-separate",
 )  # fmt: skip
+OF_ONE_OF_THESE = ("one-of-show", "one-of-settle", "one-of-let-be")
 
 
 @pytest.fixture
@@ -60,10 +61,13 @@ def register():
         stay=stay, rule="x", message="It happened.", why="late", who="Ann",
         entered_at=timezone.now(), entered_by=make.user(),
     )  # fmt: skip
+    event = OneOfThese.objects.create(enclosure=tank, what="death", day=make.DAY, note="<b>x</b>")
+    event.animals.set([m, f])
     m.sex_findings.first().corrected(by=make.user(), why="A slip.", note="at dusk")
     return {
         "animal": m, "enclosure": tank, "clutch": clutch, "sign": sign, "breach": breach,
         "party": make.party("Somebody"), "young": young, "stay": stay,
+        "event": event,
     }  # fmt: skip
 
 
@@ -84,6 +88,7 @@ def test_a_page_opens_on_a_register_in_use(keeper, register, name):
         *[("young", name) for name in OF_ANIMAL],
         *[("enclosure", name) for name in OF_ENCLOSURE],
         *[("clutch", name) for name in OF_CLUTCH],
+        *[("event", name) for name in OF_ONE_OF_THESE],
         ("party", "party-show"),
         ("party", "party-edit"),
         ("sign", "sign-gone"),
@@ -123,6 +128,7 @@ ACTS = {
     **{name: ["animal"] for name in OF_ANIMAL if name != "animal-show"},
     **{name: ["enclosure"] for name in OF_ENCLOSURE if name != "enclosure-show"},
     **{name: ["clutch"] for name in OF_CLUTCH if name != "clutch-show"},
+    **{name: ["event"] for name in OF_ONE_OF_THESE if name != "one-of-show"},
     "breach-close": ["breach"], "sign-gone": ["sign"],
 }  # fmt: skip
 

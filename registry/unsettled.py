@@ -1,0 +1,243 @@
+"""What is not settled yet: which of several look-alikes died, left, called or laid.
+
+Until it is settled each of them is here, unless it was the one; their number goes down at once.
+"""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.db.models import Exists, OuterRef
+from django.utils import timezone
+
+from .assigning import assigned
+from .herd import sexings_of
+from .models import Basis, Departure, OneOfThese, SexFinding, What
+from .phrases import in_a_row, written
+from .presence import presences
+
+DID = {
+    What.DEATH: "died",
+    What.SALE: "was sold",
+    What.GIFT: "was given away",
+    What.EXCHANGE: "was exchanged",
+    What.LOAN: "was lent",
+    What.ESCAPE: "escaped",
+    What.HANDED_OVER: "was handed over",
+    What.CALLING: "was heard calling",
+    What.LAID: "laid",
+}
+OTHER_SEX = {Basis.CALLING: "female", Basis.LAID: "male"}
+
+
+class AmongRefused(Exception):
+    """What cannot have happened to one of these, or cannot be settled like that."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Open:
+    """One such event that is not settled, with those it can have been."""
+
+    event: OneOfThese
+    among: tuple
+    possible: tuple
+
+    @property
+    def keys(self):
+        """The keys of those it can have been."""
+        return {a.pk for a in self.possible}
+
+    @property
+    def sentence(self):
+        """Say what happened to one of them."""
+        return words(self.event, self.among)
+
+    @property
+    def only(self):
+        """The one it must have been where only one is left, else None; a proposal, no more."""
+        return self.possible[0] if len(self.possible) == 1 else None
+
+
+def words(event, among):
+    """Say what happened to one of some animals."""
+    to = f" to {event.receiver}" if event.receiver_id else ""
+    place, day = event.enclosure, written(event.day)
+    return f"One of {in_a_row(among)} {DID[event.what]}{to} in {place} on {day}."
+
+
+def unless(event):
+    """Say what may have befallen any one of them."""
+    return f"Here, unless it was the one that {DID[event.what]} on {written(event.day)}."
+
+
+def unsettled(**about):
+    """Return the events that stand and are settled on nobody, the oldest first."""
+    mine = {"one_of": OuterRef("pk")}
+    gone = Exists(Departure.objects.current().filter(**mine))
+    found = Exists(SexFinding.objects.current().filter(**mine))
+    rows = OneOfThese.objects.current().filter(~gone, ~found, **about)
+    rows = rows.select_related("enclosure", "receiver").distinct().order_by("day", "pk")
+    return rows.prefetch_related("animals__taxon")
+
+
+def opened(events):
+    """Return events with those each of them can have been, fetched together."""
+    events = list(events)
+    among = {e.pk: e.among() for e in events}
+    animals = {a.pk: a for some in among.values() for a in some}
+    if not animals:
+        return []
+    known = presences(animals)
+    heard = [a.pk for e in events if not e.has_left for a in among[e.pk]]
+    sexings = sexings_of(heard) if heard else {}
+    return [
+        Open(
+            event=event,
+            among=tuple(among[event.pk]),
+            possible=tuple(a for a in among[event.pk] if _can_be(a, event, known, sexings)),
+        )
+        for event in events
+    ]
+
+
+def _can_be(animal, event, known, sexings):
+    if event.has_left:
+        return can_have_left(known[animal.pk], event.day)
+    died = [day for day, kind in known[animal.pk].goings if kind == "death"]
+    sexing = sexings.get(animal.pk)
+    other = sexing and sexing.strong and sexing.sex == OTHER_SEX[event.what]
+    return not other and not any(day < event.day for day in died)
+
+
+def can_have_left(presence, day):
+    """Return whether one that is on record like this can have died or left on a day.
+
+    One that died or left by itself, before or later, was another; unless it came back between.
+    """
+    if not presence.is_here(day):
+        return False
+    backs = [d for d in presence.comings if d > day]
+    return not any(d > day and not any(b <= d for b in backs) for d, _ in presence.goings)
+
+
+def open_about(animals, on):
+    """Return the events that any of these animals may have been, dated up to a day."""
+    keys = [a.pk for a in animals]
+    return opened(unsettled(animals__in=keys, day__lte=on)) if keys else []
+
+
+def open_departures(**about):
+    """Return the events by which one of some has died or left."""
+    return [one for one in opened(unsettled(**about)) if one.event.has_left]
+
+
+def unmatched(departures):
+    """Return the events that can have befallen nobody who is not needed for another."""
+    found = assigned({one.event.pk: one.keys for one in departures})
+    return [one for one in departures if one.event.pk not in found]
+
+
+# How many are left of a company
+
+
+@dataclass(frozen=True, kw_only=True)
+class Fewer:
+    """By which events a company is one fewer, and by which it may be."""
+
+    surely: tuple = ()
+    perhaps: tuple = ()
+
+    def notation(self, sexings):
+        """Return a company as males.females.unsexed without those gone, as far as it is known.
+
+        `sexings` are what is known of each animal of the company, by key.
+        """
+        counts, apart = [0, 0, 0], 0
+        for sexing in sexings.values():
+            counts[sexing.column] += 1
+        for one in self.surely:
+            columns = {sexings[key].column for key in one.keys}
+            if len(columns) == 1:
+                counts[columns.pop()] -= 1
+            else:
+                apart += 1
+        less = f" less {apart}" if apart else ""
+        return ".".join(map(str, counts)) + less + (" or fewer" if self.perhaps else "")
+
+
+def fewer(animals, departures):
+    """Return by which open events a company is smaller: surely where it was nobody elsewhere."""
+    keys = {a.pk for a in animals}
+    mine = [one for one in departures if one.keys & keys]
+    surely = [one for one in mine if one.keys <= keys]
+    matched = assigned({one.event.pk: one.keys for one in surely})
+    return Fewer(
+        surely=tuple(one for one in surely if one.event.pk in matched),
+        perhaps=tuple(one for one in mine if not one.keys <= keys),
+    )
+
+
+# Since when it was known and not settled, for questions about an earlier day
+
+
+@dataclass(frozen=True, kw_only=True)
+class Spell:
+    """From one moment up to another, None while it lasts, an event was on record unsettled.
+
+    `root` is the key of its first entry, which stays the same however it is corrected.
+    """
+
+    root: int
+    event: OneOfThese
+    since: datetime
+    until: datetime | None
+
+
+def spells(events):
+    """Yield when each of some events was unsettled; `events` are all entries, corrected or not."""
+    events = list(events)
+    named = roots(events)
+    settled = {}
+    rows = [
+        *Departure.objects.filter(one_of__in=events, void=False),
+        *SexFinding.objects.filter(one_of__in=events, void=False),
+    ]
+    for row in rows:
+        settled.setdefault(named[row.one_of_id], []).append((row.entered_at, row.superseded_at))
+    for times in settled.values():
+        times.sort(key=lambda time: time[0])
+    for event in events:
+        if not event.void:
+            yield from _spells(event, named[event.pk], settled.get(named[event.pk], ()))
+
+
+def _spells(event, root, settled):
+    since, until = event.entered_at, event.superseded_at
+    told = {"root": root, "event": event}
+    for start, end in settled:
+        if (until is None or start < until) and (end is None or end > since):
+            if start > since:
+                yield Spell(since=since, until=start, **told)
+            if end is None:
+                return
+            since = max(since, end)
+    if until is None or since < until:
+        yield Spell(since=since, until=until, **told)
+
+
+def roots(events):
+    """Return the key of the first entry of each event, by the key of any of its entries."""
+    before = {e.pk: e.replaces_id for e in events if e.replaces_id}
+    found = {}
+    for event in events:
+        key = event.pk
+        while key in before:
+            key = before[key]
+        found[event.pk] = key
+    return found
+
+
+def known_days(spell):
+    """Return the days from which and up to which a spell was known; None where on no evening."""
+    since = timezone.localdate(spell.since)
+    until = timezone.localdate(spell.until) if spell.until else None
+    return None if until == since else (since, until)
