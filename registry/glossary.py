@@ -95,6 +95,12 @@ COMINGS = _words(
         "departure",
         "An animal leaves: sale, gift, exchange, loan, death, escape, handing over.",
     ),
+    several=(
+        "one of these",
+        "What happened to one among look-alikes, nobody knows which: it died, left, called or "
+        "laid. Their number goes down at once; each is here, unless it was the one, until it is "
+        "settled, or for good where it makes no difference.",
+    ),
     outing=(
         "outing",
         "Out and back on the same day. If it met nobody there, the days do not begin again.",

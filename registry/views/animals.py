@@ -67,19 +67,26 @@ def animal_show(request, pk):
         "stay": stay,
         "families": stated_parents(animal),
         "generation": lineage_of([animal]).generation(animal.pk),
-        "marks": animal.marks.current(),
-        "papers": animal.papers.current(),
         "death": death_of(animal) if away else None,
         "signs": open_signs(animal),
         "missing": missing_now(animal),
         "keeping": keeping_of(animal, on),
         "several_premises": Holding.objects.count() > 1,
-        "conflicts": conflicts_of(animal),
-        "events": open_about([animal], on),
-        "entries": timeline(animal),
+        **_on_record(animal, on),
         "on": on,
     }
     return render(request, "registry/animal_show.html", context)
+
+
+def _on_record(animal, on):
+    """Return what is on record of an animal, and what of that is open or cannot all be true."""
+    return {
+        "marks": animal.marks.current(),
+        "papers": animal.papers.current(),
+        "conflicts": conflicts_of(animal),
+        "events": open_about([animal], on),
+        "entries": timeline(animal),
+    }
 
 
 @permission_required("registry.add_animal", raise_exception=True)
