@@ -3,6 +3,7 @@
 import hashlib
 
 from django.core.cache import cache
+from django.utils.translation import get_language
 
 DAY = 86_400
 
@@ -20,3 +21,9 @@ def once(name, rests_on, make):
         found = make()
         cache.set(key, found, DAY)
     return found
+
+
+def drawn_once(draw, *given):
+    """Draw what is given, or return what was drawn of the same before in the same language."""
+    name = f"{draw.__module__}.{draw.__name__} {get_language()}"
+    return once(name, given, lambda: draw(*given))

@@ -1,15 +1,14 @@
 """The plots of a line: from what the register knows to a picture with its table."""
 
-from django.utils.translation import get_language
-
 from .charts.ages import AgeClass, age_and_sex
-from .charts.chart import Chart
 from .charts.diversity import Standing, diversity_over_years
 from .charts.figures import Figure
 from .charts.founders import FounderShare, founder_shares
+from .charts.funnel import joint_funnel
 from .charts.heatmap import MOST, Kinships, kinship_map
 from .founding import founders_of
-from .keeping import once
+from .funnels import clutches_of_line, summed
+from .keeping import drawn_once
 from .kin_tables import tables_of, takes_long
 from .lines import years
 from .models import Precision
@@ -84,6 +83,12 @@ def _age_class(words, columns):
     return AgeClass(age=words, **dict(zip(("males", "females", "unsexed"), counts, strict=True)))
 
 
+def clutches_plot(census, on):
+    """Draw how many of all the line's clutches reached each stage."""
+    found = [c for c in clutches_of_line(census.line) if c.found_on <= on]
+    return drawn_once(joint_funnel, f"Clutches of {census.line}", tuple(summed(found)))
+
+
 class NotYetDrawn(Exception):
     """What a plot shows takes long to work out; its `question` is asked, or wants asking."""
 
@@ -133,16 +138,12 @@ TITLES = {
     "founders": "Founders’ shares",
     "ages": "Age and sex",
     "kinship": "Kinship among the living",
+    "funnel": "Clutches through their stages",
 }
 PLOTS = {
     "diversity": diversity_plot,
     "founders": founders_plot,
     "ages": ages_plot,
     "kinship": kinship_plot,
+    "funnel": clutches_plot,
 }
-
-
-def drawn_once(draw, *given) -> Chart:
-    """Draw what is given, or return what was drawn of the same before in the same language."""
-    name = f"{draw.__module__}.{draw.__name__} {get_language()}"
-    return once(name, given, lambda: draw(*given))

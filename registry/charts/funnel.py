@@ -1,4 +1,4 @@
-"""A clutch as a funnel: how many reached each stage."""
+"""A clutch, or several together, as a funnel: how many reached each stage."""
 
 from dataclasses import dataclass
 
@@ -9,6 +9,7 @@ from registry.charts.lettering import clean
 from registry.charts.plot import INK, data, distinct, drawn
 
 COLUMNS = ("Stage", "Count", "Of the first counted")
+SUM_COLUMNS = (*COLUMNS, "Clutches counted", "Clutches not counted")
 ROW, WIDE = 30, 420
 STAGES = altair.Axis(title=None, domain=False, ticks=False, labelLimit=140, labelPadding=6)
 
@@ -19,6 +20,63 @@ class StageCount:
 
     stage: str
     count: int | None
+
+
+@dataclass(frozen=True, kw_only=True)
+class StageSum:
+    """How many of several clutches reached a stage, in how many of them that was counted.
+
+    `count` is None where nobody counted in any; `unknown` is how many reached it uncounted, and
+    `share` that of the first count, among those in which both were counted.
+    """
+
+    stage: str
+    count: int | None
+    clutches: int
+    unknown: int = 0
+    share: float | None = None
+
+
+def joint_funnel(title, stages):
+    """Draw the stages of several clutches together, in their order, each as wide as its sum.
+
+    What was not counted is said beside the bar and adds nothing to it.
+
+    Parameters
+    ----------
+    title : str
+    stages : iterable of StageSum
+
+    Returns
+    -------
+    Chart
+    """
+    stages = tuple(stages)
+    rows = [_sum_row(one) for one in stages]
+    told = [
+        (stage, count, _beside(one, part))
+        for (stage, count, part, *_), one in zip(rows, stages, strict=True)
+    ]
+    summary = ", ".join(f"{stage} {count}" for stage, count, *_ in rows) or "No stages yet."
+    bars = _bars(told, max((one.count or 0 for one in stages), default=0) or 1)
+    return Chart(
+        svg=drawn(bars, kind="funnel", title=title, summary=summary),
+        columns=SUM_COLUMNS,
+        rows=tuple(rows),
+    )
+
+
+def _sum_row(one):
+    """Write one stage of several clutches for the table."""
+    count = "not counted" if one.count is None else str(one.count)
+    part = "" if one.share is None else f"{100 * one.share:.0f} %"
+    return clean(one.stage), count, part, str(one.clutches), str(one.unknown)
+
+
+def _beside(one, part):
+    """Say the share, and in how many clutches nobody counted."""
+    more = f"{one.unknown} {'clutch' if one.unknown == 1 else 'clutches'} not counted"
+    return ", ".join(filter(None, [part, more if one.unknown and one.count is not None else ""]))
 
 
 def clutch_funnel(title, stages):

@@ -25,7 +25,7 @@ def clutch_list(request):
         running = Clutch.objects.filter(stays__superseded_at=None, stays__void=False)
         there = [c.pk for c in running.distinct() if is_running(c, on)]
         clutches = clutches.filter(pk__in=there)
-    context = {"clutches": [(c, funnel(c)) for c in clutches], "every": every}
+    context = {"clutches": [(c, funnel(c)) for c in clutches], "every": every, "this_year": on.year}
     return render(request, "registry/clutch_list.html", context)
 
 

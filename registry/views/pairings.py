@@ -7,6 +7,7 @@ from django.contrib.auth.decorators import permission_required
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 
+from ..breeding_record import record_of
 from ..exporting import PAIR_HEADS, pair_rows
 from ..forms.answers import answers_of
 from ..forms.pairings import EndPairForm, PairForm
@@ -29,6 +30,7 @@ from ..pairing import (
 from ..pairs import pairs_on
 from ..phrases import written
 from ..placement import objections as placement_objections
+from .breeding import pictured
 from .exports import exported
 
 
@@ -140,7 +142,8 @@ def pairing_show(request, pk):
     rows = Pairing.objects.select_related("first__taxon", "second__taxon")
     pairing = get_object_or_404(rows, pk=pk)
     (pair,) = pairs_on(Pairing.objects.filter(pk=pairing.pk), on)
-    context = {"pair": pair, "pairing": pairing, "on": on}
+    context = {"pair": pair, "pairing": pairing, "on": on, "record": record_of(pair.clutches, on)}
+    context |= pictured(f"Clutches of {pairing}", pair.clutches)
     return render(request, "registry/pairing_show.html", context)
 
 

@@ -13,7 +13,8 @@ from django_htmx.http import HttpResponseClientRefresh
 from ..census import Census
 from ..charts.founders import FounderShare, founder_shares
 from ..forms.plans import AllelesForm, query_of
-from ..line_plots import MOST_FOUNDERS, drawn_once
+from ..keeping import drawn_once
+from ..line_plots import MOST_FOUNDERS
 from ..lines import Line
 from ..models import Reckoning
 from ..reckoning import Question, ask, reckoning_now, stop

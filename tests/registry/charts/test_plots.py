@@ -8,7 +8,7 @@ import pytest
 from registry.charts.ages import AgeClass, age_and_sex
 from registry.charts.diversity import Standing, diversity_over_years
 from registry.charts.founders import FounderShare, founder_shares
-from registry.charts.funnel import StageCount, clutch_funnel
+from registry.charts.funnel import StageCount, StageSum, clutch_funnel, joint_funnel
 from registry.charts.heatmap import Kinships, TooManyToMap, kinship_map
 from tests.registry.charts.make import NASTY, figure
 from tests.registry.charts.test_drawing import _words, assert_safe
@@ -89,6 +89,24 @@ def test_a_funnel_counts_from_the_first_stage_and_says_what_nobody_counted():
     assert {"20 (100 %)", "? not counted", "15 (75 %)", "0 (0 %)"} <= set(words)
 
 
+def test_several_clutches_are_summed_and_what_is_unknown_is_said_beside():
+    chart = joint_funnel(
+        "Clutches",
+        [
+            StageSum(stage="laid", count=20, clutches=3, share=1.0),
+            StageSum(stage="fertile", count=8, clutches=1, unknown=2, share=0.8),
+            StageSum(stage="hatched", count=None, clutches=0, unknown=1),
+        ],
+    )
+    assert chart.rows == (
+        ("laid", "20", "100 %", "3", "0"),
+        ("fertile", "8", "80 %", "1", "2"),
+        ("hatched", "not counted", "", "0", "1"),
+    )
+    words = _words(assert_safe(chart.svg))
+    assert {"20 (100 %)", "8 (80 %, 2 clutches not counted)", "? not counted"} <= set(words)
+
+
 def test_a_funnel_with_nothing_counted_is_drawn():
     rows = clutch_funnel("K", [StageCount(stage="laid", count=0)]).rows
     assert rows == (("laid", "0", ""),)
@@ -144,9 +162,18 @@ def test_whatever_is_typed_is_shown_as_text():
         lambda: age_and_sex([]),
         lambda: founder_shares([]),
         lambda: clutch_funnel("K", []),
+        lambda: joint_funnel("K", []),
         lambda: kinship_map(Kinships(codes=(), figures=())),
     ],
-    ids=["no years", "no figures", "no ages", "no founders", "no stages", "no animals"],
+    ids=[
+        "no years",
+        "no figures",
+        "no ages",
+        "no founders",
+        "no stages",
+        "no clutches",
+        "no animals",
+    ],
 )
 def test_nothing_to_show_is_still_a_picture(chart):
     root = assert_safe(chart().svg)
