@@ -7,8 +7,10 @@ from django.urls import reverse
 
 from registry.charts import trace as drawn
 from registry.charts.pedigree import Animal as DrawnAnimal
-from registry.models import Animal, Enclosure, Stay
+from registry.herd import sexings_of
+from registry.models import Animal, Enclosure, Sexing, Stay
 from registry.phrases import written
+from registry.picturing import sex_signs
 
 from .batches import unit_names
 from .contacts import unit_contacts
@@ -146,8 +148,9 @@ def picture_of(traced):
         return None
     ends = {end for link in links for end in (link.giver, link.taker)} | {traced.trace.source}
     steps = [_step(link) for link in sorted(links, key=lambda x: (x.day, x.giver, x.taker))]
+    sexings = sexings_of([animal.pk for animal in traced.animals.values()])
     return drawn.Trace(
-        animals=tuple(_drawn(code, traced) for code in sorted(ends)),
+        animals=tuple(_drawn(code, traced, sexings) for code in sorted(ends)),
         steps=tuple(steps),
         start=(traced.trace.source,),
     )
@@ -161,7 +164,7 @@ def _step(link):
     )
 
 
-def _drawn(code, traced):
+def _drawn(code, traced, sexings):
     animal = traced.animals.get(code)
     if animal is None:
         return DrawnAnimal(key=code, code=named(code))
@@ -172,4 +175,5 @@ def _drawn(code, traced):
         locality=str(animal.locality or ""),
         notes=(standing.state,) if standing else ("not here",),
         href=reverse("animal-show", args=[animal.pk]),
+        **sex_signs(sexings.get(animal.pk, Sexing())),
     )

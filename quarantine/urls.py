@@ -49,6 +49,7 @@ urlpatterns = [
     path("opening-stock/", clearances.stock_clear, name="stock-clear"),
     path("exposed/", contacts.exposed_list, name="exposed-list"),
     path("trace/", contacts.trace_show, name="trace"),
+    path("trace.svg", contacts.trace_picture, name="trace-picture"),
     path("audit/", contacts.audit_show, name="audit"),
     path("audit.csv", contacts.audit_file, name="audit-file"),
     path("calendar/", calendars.calendar_show, name="calendar-show"),

@@ -126,7 +126,7 @@ def _described(ancestry, keys, on):
             born=born_words(a),
             inbreeding=inbreeding_figure(lineage, a.pk, inbreeding[a.pk]),
             href=reverse("animal-show", args=[a.pk]),
-            **_sex(sexings.get(a.pk, Sexing())),
+            **sex_signs(sexings.get(a.pk, Sexing())),
         )
         for a in rows
     }
@@ -141,7 +141,8 @@ def inbreeding_figure(lineage, key, expected):
     return Figure(expected=expected, worst=max(own, expected), bound=worst.is_bound)
 
 
-def _sex(sexing):
+def sex_signs(sexing):
+    """Return the symbol of an animal's sex, and how sure it is."""
     if sexing.contradicted:
         return {"sex": "unsexed", "certainty": "contradicted"}
     if sexing.sex is None:

@@ -32,7 +32,7 @@ FILES = {
     "animal-export", "line-export", "paper-file", "pedigree-file", "pedigree-two-file",
     "register-table", "register-print", "quarantine:audit-file", "quarantine:calendar-feed",
     "mark-photo", "stock-template", "pairing-export", "enclosure-export", "paper-export",
-    "quarantine:batch-export",
+    "quarantine:batch-export", "quarantine:trace-picture",
 }  # fmt: skip
 ACTS = {
     "filter-delete", "sign-out", "set-language", "reckoning-stop", "line-plan-enter",

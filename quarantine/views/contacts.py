@@ -2,11 +2,14 @@
 
 from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.safestring import mark_safe
 
 from registry.charts.drawing import draw
+from registry.charts.files import svg_file
 from registry.charts.layout import TooMuchToDraw
 from registry.charts.trace import said, trace_sketch
 from registry.forms.as_of import day_asked
@@ -72,6 +75,15 @@ def _traced(asked):
         except TooMuchToDraw as problem:
             context["too_much"] = str(problem)
     return context
+
+
+def trace_picture(request):
+    """Send the picture of a trace alone, at its full size; without one, lead to the page."""
+    form = TraceForm(request.GET)
+    svg = _traced(form.asked()).get("svg") if form.is_valid() else None
+    if svg is None:
+        return redirect(f"{reverse('quarantine:trace')}?{request.GET.urlencode()}")
+    return HttpResponse(svg_file(svg), content_type="image/svg+xml")
 
 
 def audit_show(request):

@@ -94,12 +94,16 @@ def _panel(points, measure, title):
     dash, shape = altair.StrokeDash("counted:N"), altair.Shape("counted:N")
     lines = base.mark_line(stroke=INK).encode(dash.scale(DASHES).legend(key))
     marks = base.mark_point(stroke=INK, fill=INK, size=30, opacity=1)
-    return altair.layer(
-        lines,
-        marks.encode(shape.scale(SHAPES).legend(key)),
-        _last(chosen, base, ALL, "bottom"),
-        _last(chosen, base, BRED, "top"),
-    )
+    ends = [_last(chosen, base, ALL, "bottom")]
+    if not _alike(chosen):
+        ends.append(_last(chosen, base, BRED, "top"))
+    return altair.layer(lines, marks.encode(shape.scale(SHAPES).legend(key)), *ends)
+
+
+def _alike(chosen):
+    """Return whether both series end in the same figure, which is then written once."""
+    latest = max((point["year"] for point in chosen), default=None)
+    return len({f"{p['value']:.2f}" for p in chosen if p["year"] == latest}) < 2
 
 
 def _to_one(chosen):
@@ -111,7 +115,7 @@ def _to_one(chosen):
 def _last(chosen, base, name, baseline):
     """Write the latest figure of a series by its end, one series over and one under the line."""
     mine = sorted((p for p in chosen if p["counted"] == name), key=lambda p: p["year"])
-    told = [{**point, "told": digits(point["value"])} for point in mine[-1:]]
+    told = [{**point, "told": f"{point['value']:.2f}"} for point in mine[-1:]]
     ends = base.mark_text(align="left", dx=8, baseline=baseline, fill=INK)
     return ends.encode(altair.Text("told:N")).properties(data=data(told))
 

@@ -58,7 +58,8 @@ def pedigree_file(request, pk, ending, other=None):
         return HttpResponse(str(problem), status=422, content_type="text/plain; charset=utf-8")
     name = "-".join("".join(c if c.isalnum() else "_" for c in a.code) for a in animals)
     answer = HttpResponse(body, content_type=kind)
-    answer["Content-Disposition"] = f'attachment; filename="pedigree-{ascii_only(name)}.{ending}"'
+    how = "inline" if "alone" in request.GET else "attachment"
+    answer["Content-Disposition"] = f'{how}; filename="pedigree-{ascii_only(name)}.{ending}"'
     return answer
 
 

@@ -1,9 +1,7 @@
 """A real browser, pointed at the site as the tests fill it."""
 
-import shutil
 import sqlite3
 from contextlib import closing, contextmanager
-from pathlib import Path
 from time import monotonic, sleep
 
 import pytest
@@ -16,23 +14,19 @@ from playwright.sync_api import sync_playwright
 from quarantine import demo
 from tests import addresses, make
 
+from .finding import NO_CHROMIUM, QUIET, program
+
 DESK = {"width": 1280, "height": 860}
 PHONE = {"width": 360, "height": 740}
 STORY_TAKES = 240  # seconds to wait for another process before telling the story oneself
-QUIET = [  # a browser that looks nothing up but the pages of the tests
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-quic",
-    "--disable-sync",
-    "--no-first-run",
-]
 
 
 @pytest.fixture(scope="session")
 def chromium():
     """Start Chromium once; without one these tests are skipped, or fail where none may be."""
     with _one_thread_is_one_connection(), sync_playwright() as play:
-        started = play.chromium.launch(executable_path=_program(play), args=QUIET)
+        found = program(play) or pytest.skip(NO_CHROMIUM)
+        started = play.chromium.launch(executable_path=found, args=QUIET)
         yield started
         started.close()
 
@@ -48,18 +42,6 @@ def _one_thread_is_one_connection():
         patch.setenv("DJANGO_ALLOW_ASYNC_UNSAFE", "1")
         patch.setattr(_ThreadCriticalLocal, "_get_storage", lambda local: local._storage)
         yield
-
-
-def _program(play):
-    """Return Playwright's own Chromium or the machine's."""
-    own = Path(play.chromium.executable_path)
-    found = str(own) if own.exists() else shutil.which("chromium") or shutil.which("google-chrome")
-    if not found:
-        pytest.skip(
-            "No Chromium: install your system's chromium package,"
-            " or run `.venv/bin/python -m playwright install chromium`."
-        )
-    return found
 
 
 @pytest.fixture(scope="session")

@@ -34,7 +34,8 @@ function fold(table) {
     row.setAttribute("role", "row");
     for (const [place, cell] of [...row.cells].entries()) {
       cell.setAttribute("role", cell.tagName === "TH" ? "rowheader" : "cell");
-      if (place) cell.dataset.label = heads[place]?.textContent.trim() ?? "";
+      const named = cell.tagName === "TH" || (!place && !row.querySelector("th"));
+      if (!named) cell.dataset.label = heads[place]?.textContent.trim() ?? "";
     }
   }
   for (const group of table.tBodies) group.setAttribute("role", "rowgroup");

@@ -5,6 +5,7 @@
 const LEAST = 0.2;
 const MOST = 4;
 const STEP = 1.25;
+const FIRST = 0.8; // how small a picture may be drawn at first, so that more of it is seen
 
 function movable(frame) {
   const drawing = frame.querySelector("svg");
@@ -42,6 +43,10 @@ function movable(frame) {
     button.addEventListener("click", act);
     bar.append(button);
   }
+  const hint = document.createElement("span");
+  hint.className = "quiet keys";
+  hint.textContent = "The arrows move it, + and - change its size.";
+  bar.append(hint);
   frame.before(bar);
 
   frame.tabIndex = 0;
@@ -64,6 +69,7 @@ function movable(frame) {
     draw(scale * (event.deltaY < 0 ? STEP : 1 / STEP), event.clientX - edge.x, event.clientY - edge.y);
   }, { passive: false });
   drag(frame);
+  if (wide > frame.clientWidth) draw(Math.max(FIRST, frame.clientWidth / wide));
   const asked = drawing.querySelector(".asked")?.getBoundingClientRect();
   if (!asked) return;
   const edge = frame.getBoundingClientRect();

@@ -1,0 +1,105 @@
+"""What a keeper does at an enclosure, with the keys alone and where no script runs."""
+
+import pytest
+from django.urls import reverse
+
+from registry.models import Clutch, Disinfection, Enclosure, Observation, Stay, ThingsMoved
+from tests import addresses
+
+from .hands import Keys, Pointer
+
+pytestmark = pytest.mark.browser
+BY_HAND = pytest.mark.parametrize(
+    ("hands", "scripts"), [(Pointer, False), (Keys, True)], ids=["without scripts", "keys alone"]
+)
+
+
+def press(hand, name):
+    """Press the button of a name."""
+    hand.press(hand.page.get_by_role("button", name=name, exact=True))
+
+
+def act(hand, name):
+    """Follow the link of an act."""
+    hand.press(hand.page.get_by_role("link", name=name, exact=True).first)
+
+
+def said(hand):
+    """Return what the page says was done."""
+    return hand.page.locator(".messages").inner_text()
+
+
+@BY_HAND
+def test_a_round_at_one_enclosure(opened, room, hands, scripts):
+    """Eggs, a plant carried on, the tank cleaned, one weighed and moved: all on record."""
+    tank = Enclosure.objects.get(code="F13")
+    hand = hands(opened(reverse("enclosure-show", args=[tank.pk]), scripts=scripts))
+    page = hand.page
+
+    act(hand, "Laid")
+    hand.write(page.get_by_label("How many"), "5")
+    press(hand, "Show its parents")
+    if page.get_by_role("button", name="Enter the clutch").count():
+        press(hand, "Enter the clutch")
+    laid = Clutch.objects.filter(enclosure=tank).latest("pk")
+    assert laid.stages.get().count == 5
+
+    hand.page.goto(page.url.partition("/clutches/")[0] + reverse("enclosure-show", args=[tank.pk]))
+    act(hand, "Things moved")
+    hand.write(page.get_by_label("Into"), "F16")
+    hand.write(page.locator("[name=what]"), "a bromeliad")
+    press(hand, "Show what this will do")
+    press(hand, "Save")
+    assert ThingsMoved.objects.get(source=tank).target.code == "F16"
+
+    act(hand, "Disinfected")
+    hand.write(page.locator("[name=agent]"), "by the label")
+    press(hand, "Save")
+    assert Disinfection.objects.filter(enclosure=tank).count() == 1
+    assert "disinfected" in said(hand)
+
+    act(hand, "RI-029")
+    act(hand, "Weighed")
+    hand.write(page.locator("[name=grams]"), "0.71")
+    hand.press(page.locator("main form button").first)
+    assert Observation.objects.filter(animal__code="RI-029", kind="weight").count() == 1
+    if "/animals/" not in page.url:
+        act(hand, "RI-029")
+    act(hand, "Move")
+    hand.write(page.get_by_label("Into"), "F16")
+    press(hand, "Show what this will do")
+    press(hand, "Move")
+    assert Stay.objects.current().get(animal__code="RI-029", end=None).enclosure.code == "F16"
+
+
+def test_the_search_is_one_key_away(opened, room):
+    """The stroke goes to the search from anywhere but a field; the code leads to the animal."""
+    page = opened(reverse("line-list"))
+    page.keyboard.press("/")
+    page.keyboard.type("RI-025")
+    page.keyboard.press("Enter")
+    page.wait_for_url("**/animals/*/")
+    assert page.locator("h1").inner_text() == "RI-025"
+
+
+def test_a_pedigree_is_walked_by_key(opened, room):
+    """Enter on an animal in the picture opens it; plus, minus and arrows change what is seen."""
+    hand = Keys(opened(addresses.address("pedigree-show")))
+    frame = hand.page.locator(".picture")
+    wide = frame.locator("svg").bounding_box()["width"]
+    hand.come_to(frame)
+    hand.keys.press("+")
+    assert frame.locator("svg").bounding_box()["width"] > wide
+    hand.press(frame.locator("a").first)
+    assert "/animals/" in hand.page.url
+
+
+def test_a_picture_can_be_had_alone(opened, room):
+    """Without scripts a link leads to the picture at its full size, and it says nothing amiss."""
+    for name in ("pedigree-two", "quarantine:trace"):
+        page = opened(addresses.address(name), scripts=False)
+        complaints = []
+        page.on("console", lambda message, kept=complaints: kept.append(message.text))
+        page.get_by_role("link", name="The picture alone").click()
+        assert page.locator("svg").count()
+        assert complaints == []
