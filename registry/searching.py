@@ -2,8 +2,10 @@
 
 from dataclasses import dataclass
 
+from django.conf import settings
 from django.db.models import Q
 from django.urls import NoReverseMatch, reverse
+from django.utils.module_loading import import_string
 
 from .models import Animal, Clutch, Enclosure, Locality, Paper, Party, Taxon
 
@@ -41,11 +43,13 @@ def search(text):
         ("Papers", _papers(text), _paper),
         ("Taxa and localities", _places(text), _place),
     )
-    found = [_kind(label, rows, hit) for label, rows, hit in kinds]
+    found = [kind_of(label, rows, hit) for label, rows, hit in kinds]
+    found += [import_string(path)(text) for path in settings.SEARCH_ALSO]
     return [kind for kind in found if kind.hits]
 
 
-def _kind(label, rows, hit):
+def kind_of(label, rows, hit):
+    """Return rows of one kind as hits, some of them where they are many."""
     some = list(rows[: MOST + 1])
     return Kind(label=label, hits=tuple(hit(one) for one in some[:MOST]), more=len(some) > MOST)
 

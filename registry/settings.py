@@ -182,6 +182,9 @@ HELP_SECTIONS = [
     "quarantine.helping.thresholds",
 ]
 
+# What else the search box finds: `(text) -> Kind`.
+SEARCH_ALSO = ["quarantine.searching.batches", "quarantine.searching.samples"]
+
 ROOT_URLCONF = "registry.urls"
 WSGI_APPLICATION = "registry.wsgi.application"
 TEMPLATES = [

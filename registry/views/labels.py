@@ -6,6 +6,7 @@ from django.utils import timezone
 
 from ..forms.labels import LabelForm
 from ..labels import SHEETS, as_pdf, labels_of
+from ..models import Enclosure
 from .register import pdf_response
 
 ONLY_HERE = {"localhost", "127.0.0.1", "[::1]"}
@@ -25,4 +26,5 @@ def label_print(request):
         return pdf_response(as_pdf(labels, sheet, start, timezone.localdate()), "labels.pdf")
     host = request.get_host().rsplit(":", 1)[0]
     context = {"form": form, "address": request.build_absolute_uri("/"), "here": host in ONLY_HERE}
+    context |= {"any": Enclosure.objects.exists()}
     return render(request, "registry/label_print.html", context)
