@@ -5,6 +5,9 @@ import secrets
 from django.conf import settings
 from django.db import models
 from django.utils.crypto import constant_time_compare, salted_hmac
+from django.utils.translation import gettext_lazy as _
+
+from registry.telling import tell
 
 
 def new_secret():
@@ -22,10 +25,10 @@ class CalendarAddress(models.Model):
     renewed_at = models.DateTimeField()
 
     class Meta:
-        verbose_name_plural = "calendar addresses"
+        verbose_name_plural = _("calendar addresses")
 
     def __str__(self):
-        return f"Calendar of {self.user}"
+        return tell("Calendar of {user}", user=self.user)
 
     @classmethod
     def renewed(cls, user, at):
@@ -51,7 +54,7 @@ class Reminder(models.Model):
     sent_on = models.DateField(null=True, blank=True, editable=False)
 
     def __str__(self):
-        return f"Reminder of {self.user}"
+        return tell("Reminder of {user}", user=self.user)
 
     def claim(self, on):
         """Take the day's mail upon oneself; only one of several runs can."""

@@ -6,6 +6,7 @@ from django.core.exceptions import ValidationError
 from django.db.models import Max
 
 from registry.admin.reading import FactAdmin, Kept, ReadOnly
+from registry.telling import tell
 
 from . import addresses
 from . import models as q
@@ -99,7 +100,7 @@ class Entered(FactAdmin):
 
     def correction(self, fact):
         """Say where it is corrected."""
-        return "On the page of its batch."
+        return tell("On the page of its batch.")
 
 
 @admin.register(q.Isolation)

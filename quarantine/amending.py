@@ -11,6 +11,7 @@ from registry.models import Arrival, Stay
 from registry.models.facts import AlreadyReplaced
 from registry.phrases import written
 from registry.presence import presences
+from registry.telling import tell
 from registry.transferring import correct_transfer, is_half, take_back_transfer
 
 from .examining import Finding
@@ -35,7 +36,7 @@ def _course(new, today):
     told = {"what": new.what, "day": new.start, "planned_last": new.planned_last}
     refuse_treatment(new.isolation, Treatment(**told), today)
     if new.end and not new.start <= new.end <= today:
-        raise ActRefused("The last dose was given after the first, and not ahead.", "end")
+        raise ActRefused(tell("The last dose was given after the first, and not ahead."), "end")
 
 
 def _necropsy(new, today):
@@ -47,13 +48,17 @@ def _necropsy(new, today):
 def _hold(new, today):
     _past(new.start, today, "start")
     if not new.reason.strip():
-        raise ActRefused("Write why it is held.", "reason")
+        raise ActRefused(tell("Write why it is held."), "reason")
 
 
 def _membership(new, today):
     _past(new.start, today, "start")
     if new.start < new.isolation.opened:
-        text = f"{new.isolation} opened on {written(new.isolation.opened)}."
+        text = tell(
+            "{isolation} opened on {opened}.",
+            isolation=new.isolation,
+            opened=written(new.isolation.opened),
+        )
         raise ActRefused(text, "start")
     here = presences({new.animal_id: new.animal})[new.animal_id]
     if problem := here.problem(new.start):
@@ -78,12 +83,14 @@ def _paper(new, today):
 
 
 def _clearance(new, today):
-    raise ActRefused("A clearance is not changed; withdraw it, or sign anew.")
+    raise ActRefused(tell("A clearance is not changed; withdraw it, or sign anew."))
 
 
 def _past(day, today, field="day"):
     if day > today:
-        raise ActRefused(f"{written(day)} is still to come; enter it once it happened.", field)
+        raise ActRefused(
+            tell("{day} is still to come; enter it once it happened.", day=written(day)), field
+        )
 
 
 # What may be corrected: the fields, and what refuses a correction that cannot be.
@@ -153,7 +160,7 @@ def take_back(fact, *, by, why, reason="", breach=None, at=None):
     moment = _begin(fact, by, why, at)
     kind = fact._meta.label_lower
     for row in _pointing(fact, RESTING.get(kind, ())):
-        raise ActRefused(f"This rests on it: {row}. Take that back first.")
+        raise ActRefused(tell("This rests on it: {row}. Take that back first.", row=row))
     for row in _pointing(fact, ALONG.get(kind, ())):
         row.withdrawn(by=by, why=why, at=moment)
     told = {"by": by, "why": why, "at": moment}
@@ -178,8 +185,15 @@ def _refuse_in_batch(arrival, before):
     if before:
         rows = rows.filter(start__lt=before)
     for row in rows.select_related("animal", "isolation"):
-        text = f"{row.animal} is in {row.isolation} since {written(row.start)}"
-        raise ActRefused(f"{text}; put that right first.", "day" if before else None)
+        text = tell(
+            "{animal} is in {isolation} since {start}",
+            animal=row.animal,
+            isolation=row.isolation,
+            start=written(row.start),
+        )
+        raise ActRefused(
+            tell("{text}; put that right first.", text=text), "day" if before else None
+        )
 
 
 def _pointing(fact, names):
@@ -194,8 +208,15 @@ def _refuse_lives_apart(fact):
     stays = Stay.objects.current().filter(animal__in=here).select_related("animal", "enclosure")
     for stay in stays:
         if problem := here[stay.animal_id].problem(stay.start):
-            text = f"{stay.animal} is entered in {stay.enclosure} from {written(stay.start)}"
-            raise ActRefused(f"{text}, and then would not be here: {problem}", "day")
+            text = tell(
+                "{animal} is entered in {enclosure} from {day}, "
+                "and then would not be here: {problem}",
+                animal=stay.animal,
+                enclosure=stay.enclosure,
+                day=written(stay.start),
+                problem=problem,
+            )
+            raise ActRefused(text, "day")
     for presence in here.values():
         if problem := presence.contradiction():
             raise ActRefused(problem, "day")
@@ -203,7 +224,7 @@ def _refuse_lives_apart(fact):
 
 def _begin(fact, by, why, at):
     if not why.strip():
-        raise ActRefused("Say why; the reason is kept with the correction.", "why")
+        raise ActRefused(tell("Say why; the reason is kept with the correction."), "why")
     if fact._meta.label_lower == "quarantine.hold":
         refuse_hold(by)
     return at or timezone.now()

@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from datetime import date
 
+from registry.telling import tell
+
 from .batches import unit_names
 from .changed import changes
 from .dossier import dossiers
@@ -44,7 +46,11 @@ class Side:
         if self.clearance is None:
             return ""
         by = str(self.clearance.signed_by)
-        return f"{by}, for {self.clearance.veterinarian}" if self.clearance.override else by
+        return (
+            tell("{by}, for {veterinarian}", by=by, veterinarian=self.clearance.veterinarian)
+            if self.clearance.override
+            else by
+        )
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -58,7 +64,12 @@ class Line:
     @property
     def differs(self):
         """The names of what differs."""
-        names = {"state": "state", "zero": "day zero", "unmet": "unmet", "best": "best release day"}
+        names = {
+            "state": tell("state"),
+            "zero": tell("day zero"),
+            "unmet": tell("unmet"),
+            "best": tell("best release day"),
+        }
         return [
             said
             for name, said in names.items()

@@ -7,6 +7,7 @@ from datetime import date
 from quarantine.evidence import Course, Death, Facts, Membership, Opening, Outcome, Result, Sample
 from quarantine.parts import Span, deaths, lineage, living, spans, stays_at, together_until
 from quarantine.protocols import Protocol, Verdict
+from registry.telling import tell
 
 
 class NotOpened(Exception):
@@ -14,7 +15,13 @@ class NotOpened(Exception):
 
     def __init__(self, batch: str, day: date):
         self.batch, self.day = batch, day
-        super().__init__(f"{batch} was not open on {day:%d %b %Y}, or was not known to be.")
+        super().__init__(
+            tell(
+                "{batch} was not open on {day}, or was not known to be.",
+                batch=batch,
+                day=f"{day:%d %b %Y}",
+            )
+        )
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

@@ -4,6 +4,7 @@ from django.urls import reverse
 
 from registry.charts import batches as drawn
 from registry.charts.timeline import batch_timeline
+from registry.telling import tell, tell_many
 
 from .batches import RELEASED
 from .evidence import Outcome
@@ -73,8 +74,10 @@ def _mark(day, kind, text):
 def _sampled(batch, sample):
     assays = ", ".join(batch.assays.get(a, a) for a in sample.assays)
     members = sorted(sample.members)
-    who = names(members) if len(members) <= 3 else f"{len(members)} animals"
-    return f"{assays} of {sample.enclosure or who}"
+    who = names(members)
+    if len(members) > 3:
+        who = tell_many("{count} animal", "{count} animals", len(members))
+    return tell("{test} of {whom}", test=assays, whom=sample.enclosure or who)
 
 
 def _courses(batch):
@@ -83,6 +86,6 @@ def _courses(batch):
             last = course.last_dose or course.planned_last or batch.on
             against = ", ".join(batch.assays.get(a, a) for a in sorted(course.against))
             running = course.last_dose is None
-            text = f"course against {against}" if against else "course"
+            text = tell("course against {against}", against=against) if against else tell("course")
             last = max(last, course.first_dose)
             yield drawn.Course(first=course.first_dose, last=last, text=text, running=running)

@@ -5,16 +5,18 @@ from datetime import date
 
 from registry.models import Unit
 from registry.phrases import distance, written
+from registry.telling import tell, tell_many, to_tell
 
 from .changed import Change, changes
 from .dossier import dossiers
 from .models import Clearance, Isolation
 from .next_steps import next_step
-from .phrases import plural, start_words, unmet_sentences
+from .phrases import start_words, unmet_sentences
 from .readings import Reading
 from .wards import open_on
 
-OPEN, RELEASED, CHANGED, OVER = "in isolation", "released", "evidence changed", "ended"
+OPEN, RELEASED = to_tell("in isolation"), to_tell("released")
+CHANGED, OVER = to_tell("evidence changed"), to_tell("ended")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -65,13 +67,17 @@ class BatchOnDay:
     def sentence(self):
         """Say how the batch stands."""
         if self.change:
-            return f"Held again: {self.change.sentence}"
+            return tell("Held again: {sentence}", sentence=self.change.sentence)
         if self.state == RELEASED:
-            return f"Released on {written(self.clearance.day)} by {self.clearance.signed_by}."
+            return tell(
+                "Released on {day} by {signed_by}.",
+                day=written(self.clearance.day),
+                signed_by=self.clearance.signed_by,
+            )
         if self.reading is None:
-            return "Not opened yet on that day."
+            return tell("Not opened yet on that day.")
         if self.state == OVER:
-            return "Ended: nobody is living and in it."
+            return tell("Ended: nobody is living and in it.")
         return _open_words(self)
 
 
@@ -79,14 +85,31 @@ def _open_words(batch):
     """Say since when the days count and why, and the best release day."""
     reading, version = batch.reading, batch.isolation.version
     if version.never_releases:
-        return "Never to be released: the protocol releases nobody; young may be, on their own."
-    days = plural(version.min_days, "day")
-    text = f"Day zero is {written(reading.zero.day)}: {batch.zero_words}; {days} from there"
+        return tell(
+            "Never to be released: the protocol releases nobody; young may be, on their own."
+        )
+    told = {
+        "day": written(reading.zero.day),
+        "why": batch.zero_words,
+        "days": tell_many("{count} day", "{count} days", version.min_days),
+    }
     if reading.possible:
-        return f"{text} are over and everything asked is met. Release can be signed."
+        return tell(
+            "Day zero is {day}: {why}; {days} from there are over and everything asked is met. "
+            "Release can be signed.",
+            **told,
+        )
     if reading.best is None:
-        return f"{text}. No release day can be told before the open decisions are made."
-    return f"{text}. Best release day {written(reading.best)}."
+        return tell(
+            "Day zero is {day}: {why}; {days} from there. No release day can be told before the "
+            "open decisions are made.",
+            **told,
+        )
+    return tell(
+        "Day zero is {day}: {why}; {days} from there. Best release day {best}.",
+        best=written(reading.best),
+        **told,
+    )
 
 
 def batches_on(isolations, on):

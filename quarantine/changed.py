@@ -6,6 +6,7 @@ from datetime import date
 from django.db.models import Q
 
 from registry.phrases import written
+from registry.telling import tell
 
 from . import shelf
 from .changes import Signature, changed_evidence
@@ -33,7 +34,11 @@ class Change:
     def sentence(self):
         """Say what has changed."""
         day = written(self.clearance.day)
-        return f"the evidence for the clearance of {day} has changed: {' '.join(self.sentences)}"
+        return tell(
+            "the evidence for the clearance of {day} has changed: {what}",
+            day=day,
+            what=" ".join(self.sentences),
+        )
 
 
 def changes_of(animals, on):
@@ -100,8 +105,8 @@ def change_of(clearance):
     assays = {a.code: a.name for a in facts.assays}
     said = unmet_sentences(found.unlisted, assays)
     if found.zero and not said:
-        said = [f"The days count from {written(found.zero.day)}: "]
-        said[0] += start_words(found.zero, assays, {}) + "."
+        why = start_words(found.zero, assays, {})
+        said = [tell("The days count from {day}: {why}.", day=written(found.zero.day), why=why)]
     return Change(clearance=clearance, sentences=tuple(said), since=clearance.day)
 
 

@@ -9,6 +9,7 @@ from django.utils import timezone
 
 from registry.models import Animal
 from registry.phrases import in_a_row, written
+from registry.telling import tell
 
 from . import shelf
 from .dossier import dossiers
@@ -97,7 +98,9 @@ def evidence(isolation, day):
     asked = dossiers([isolation], day)
     reading = asked.readings[isolation.pk]
     if reading is None:
-        raise ActRefused(f"{isolation} opened after {written(day)}.", "day")
+        raise ActRefused(
+            tell("{isolation} opened after {day}.", isolation=isolation, day=written(day)), "day"
+        )
     return Evidence(isolation=isolation, reading=reading, facts=asked.true(isolation))
 
 
@@ -106,7 +109,13 @@ def sign_clearance(isolation, day, *, by, seal=None, note="", at=None):
     """Release everyone living in a batch, once every point is met."""
     found = _examined(isolation, day, by, SIGN, seal, at)
     if found.reading.unmet:
-        raise ActRefused(f"{isolation} cannot be released: {' '.join(found.sentences)}")
+        raise ActRefused(
+            tell(
+                "{isolation} cannot be released: {why}",
+                isolation=isolation,
+                why=" ".join(found.sentences),
+            )
+        )
     return _signed(found, by, at, grounds=note)
 
 
@@ -115,9 +124,9 @@ def override(isolation, day, *, by, veterinarian, grounds, seal=None, at=None):
     """Release a batch against unmet points, by a veterinarian's word with a written reason."""
     found = _examined(isolation, day, by, OVERRIDE, seal, at)
     if not veterinarian.strip():
-        raise ActRefused("Name the veterinarian who decides.", "veterinarian")
+        raise ActRefused(tell("Name the veterinarian who decides."), "veterinarian")
     if not grounds.strip():
-        raise ActRefused("Write the veterinarian's reason.", "grounds")
+        raise ActRefused(tell("Write the veterinarian's reason."), "grounds")
     for point in found.reading.unmet:
         if isinstance(point, NeverReleased | NobodyLiving):
             raise ActRefused(unmet_words(point, {}))
@@ -129,13 +138,16 @@ def _examined(isolation, day, by, right, seal, at):
     """Return the evidence a release rests on, refused where the person or the page may not sign."""
     refuse_without_right(by, right)
     if day > timezone.localdate(at or timezone.now()):
-        raise ActRefused("A clearance is signed on its day or later, not ahead.", "day")
+        raise ActRefused(tell("A clearance is signed on its day or later, not ahead."), "day")
     shelf.forget()
     found = evidence(locked(isolation), day)
     if seal is not None and seal != found.seal:
         raise StalePage(
-            f"Something was entered about {isolation} since this page was shown. "
-            "Look at it again and sign then."
+            tell(
+                "Something was entered about {isolation} since this page was shown. "
+                "Look at it again and sign then.",
+                isolation=isolation,
+            )
         )
     return found
 
@@ -143,8 +155,14 @@ def _examined(isolation, day, by, right, seal, at):
 def refuse_without_right(by, right):
     """Refuse somebody who may not sign."""
     if not by.has_perm(right):
-        what = "sign a veterinarian's override" if right == OVERRIDE else "sign a clearance"
-        raise NoRight(f"{by} may not {what}; ask somebody with that right.")
+        if right == OVERRIDE:
+            raise NoRight(
+                tell(
+                    "{by} may not sign a veterinarian's override; ask somebody with that right.",
+                    by=by,
+                )
+            )
+        raise NoRight(tell("{by} may not sign a clearance; ask somebody with that right.", by=by))
 
 
 def _signed(found, by, at, **told):
@@ -178,16 +196,21 @@ def clear_opening_stock(animals, day, *, by, grounds, at=None):
 
 def _refuse_stock(animals, day, grounds, today):
     if not grounds.strip():
-        raise ActRefused("Say on what grounds the opening stock is cleared.", "grounds")
+        raise ActRefused(tell("Say on what grounds the opening stock is cleared."), "grounds")
     if day > today:
-        raise ActRefused("A clearance is signed on its day or later, not ahead.", "day")
+        raise ActRefused(tell("A clearance is signed on its day or later, not ahead."), "day")
     now = standings(animals, day)
     away = [a for a in animals if a.pk not in now]
     if away:
-        raise ActRefused(f"{in_a_row(away)} is not here on {written(day)}.", "animals")
+        raise ActRefused(
+            tell("{away} is not here on {day}.", away=in_a_row(away), day=written(day)), "animals"
+        )
     foreign = [a for a in animals if not a.arrivals.filter(kind="opening").exists()]
     if foreign:
-        text = f"{in_a_row(foreign)} is no opening stock; open an isolation for it instead."
+        text = tell(
+            "{foreign} is no opening stock; open an isolation for it instead.",
+            foreign=in_a_row(foreign),
+        )
         raise ActRefused(text, "animals")
     if not [a for a in animals if now[a.pk].state != CLEARED]:
-        raise ActRefused("All of these are cleared already.", "animals")
+        raise ActRefused(tell("All of these are cleared already."), "animals")

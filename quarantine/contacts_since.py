@@ -5,12 +5,17 @@ from datetime import date
 
 from registry.models import Animal
 from registry.phrases import written
+from registry.telling import tell, to_tell
 
 from .contacts import meetings
 from .ledger import ledger, named
 from .onward import onward
 
-HOW = {"direct": "together in", "through": "through", "things": "by things moved to"}
+HOW = {
+    "direct": to_tell("{released} and {other}, together in {enclosure}, {when}."),
+    "through": to_tell("{released} and {other}, through {enclosure}, {when}."),
+    "things": to_tell("{released} and {other}, by things moved to {enclosure}, {when}."),
+}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -27,10 +32,13 @@ class Contact:
     @property
     def sentence(self):
         """Say who met whom."""
-        until = f" to {written(self.last)}" if self.last and self.last != self.first else ""
-        running = "" if self.last else " until now"
-        place = f"{HOW[self.how]} {self.enclosure}"
-        return f"{self.released} and {self.other}, {place}, {written(self.first)}{until}{running}."
+        when = written(self.first)
+        if self.last is None:
+            when = tell("{first} until now", first=when)
+        elif self.last != self.first:
+            when = tell("{first} to {last}", first=when, last=written(self.last))
+        told = {"released": self.released, "other": self.other, "enclosure": self.enclosure}
+        return tell(HOW[self.how], when=when, **told)
 
 
 def met_since(clearance, on):

@@ -4,6 +4,7 @@ from django.urls import reverse
 
 from registry.models import Stay, UnitRole
 from registry.phrases import in_a_row, written
+from registry.telling import tell, tell_many, to_tell
 from registry.today import Section, Task
 
 from .batches import CHANGED, OPEN, batches_on, last_signatures
@@ -24,9 +25,9 @@ def batches_to_attend(on, user):
         if batch.state in (OPEN, CHANGED):
             tasks += _tasks(batch)
     return Section(
-        title="Quarantine",
+        title=tell("Quarantine"),
         tasks=tuple(sorted(tasks, key=lambda t: (t.due or on, t.text))),
-        empty="Samples due, results awaited and releases that can be signed stand here.",
+        empty=tell("Samples due, results awaited and releases that can be signed stand here."),
     )
 
 
@@ -49,7 +50,7 @@ def _tasks(batch):
         )
         return
     if batch.possible:
-        text = f"{batch.isolation}: release can be signed."
+        text = tell("{isolation}: release can be signed.", isolation=batch.isolation)
         yield Task(text=text, href=reverse("quarantine:clear", args=page))
     yield from _samples(batch, page)
     yield from _results(batch, page)
@@ -61,7 +62,11 @@ def _samples(batch, page):
     days = sorted({one.day for one in batch.reading.due})
     for day in [d for d in days if (d - batch.on).days <= AHEAD]:
         due = [one for one in batch.reading.due if one.day == day]
-        text = f"{batch.isolation}: take {due_words(batch, due)}."
+        text = tell(
+            "{isolation}: take {samples}.",
+            isolation=batch.isolation,
+            samples=due_words(batch, due),
+        )
         yield Task(text=text, href=reverse("quarantine:sample-add", args=page), due=day)
 
 
@@ -71,7 +76,12 @@ def _results(batch, page):
         some = [one for one in batch.reading.awaited if one.promised == day]
         tests = sorted({batch.assays.get(one.assay, one.assay) for one in some})
         taken = written(min(one.taken for one in some))
-        text = f"{batch.isolation}: result awaited, {in_a_row(tests)} of {taken}."
+        text = tell(
+            "{isolation}: result awaited, {tests} of {taken}.",
+            isolation=batch.isolation,
+            tests=in_a_row(tests),
+            taken=taken,
+        )
         href = reverse("quarantine:results-add", args=page)
         yield Task(text=text, href=href, due=day, late=day < batch.on)
 
@@ -79,7 +89,7 @@ def _results(batch, page):
 def _decisions(batch):
     """Yield what somebody must decide before release can be forecast."""
     step = batch.next
-    if step and step.text.startswith("Decide"):
+    if step and step.decides:
         yield Task(text=f"{batch.isolation}: {step.text}", href=step.href, late=True)
 
 
@@ -96,9 +106,9 @@ def held_outside(on, user):
         for animal, standing in unopened(on)
     ]
     return Section(
-        title="Held in no isolation",
+        title=tell("Held in no isolation"),
         tasks=tuple(tasks),
-        empty="Animals that were exposed, or came and have no isolation yet, stand here.",
+        empty=tell("Animals that were exposed, or came and have no isolation yet, stand here."),
     )
 
 
@@ -115,9 +125,11 @@ def order_of_work(on, user):
         rows[place] = (_rank(rank, stay, kinds, on), [*names, str(stay.animal or stay.clutch)])
     ordered = sorted(rows.items(), key=lambda item: (item[1][0], str(item[0].unit), item[0].code))
     return Section(
-        title="The round, in its order of work",
+        title=tell("The round, in its order of work"),
         tasks=tuple(_stop(place, *row) for place, row in ordered),
-        empty="The enclosures with animals stand here, residents first and the sick bay last.",
+        empty=tell(
+            "The enclosures with animals stand here, residents first and the sick bay last."
+        ),
     )
 
 
@@ -135,17 +147,19 @@ def _rank(rank, stay, kinds, on):
 
 
 PLACES = {
-    OUTGOING: "outgoing",
-    YOUNG: "young",
-    RESIDENT: "residents",
-    INCOMING: "held",
-    SICK: "sick bay",
+    OUTGOING: to_tell("outgoing"),
+    YOUNG: to_tell("young"),
+    RESIDENT: to_tell("residents"),
+    INCOMING: to_tell("held"),
+    SICK: to_tell("sick bay"),
 }
 
 
 def _stop(place, rank, names):
     names = (
-        in_a_row(sorted(named(n) for n in names)) if len(names) <= 8 else f"{len(names)} animals"
+        in_a_row(sorted(named(n) for n in names))
+        if len(names) <= 8
+        else tell_many("{count} animal", "{count} animals", len(names))
     )
-    text = f"{place} ({place.unit}, {PLACES[rank]}): {names}"
+    text = f"{place} ({place.unit}, {tell(PLACES[rank])}): {names}"
     return Task(text=text, href=reverse("enclosure-show", args=[place.pk]))

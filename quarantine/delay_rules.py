@@ -5,6 +5,7 @@ from dataclasses import replace
 from registry.models import DepartureKind, Stay
 from registry.objections import note
 from registry.phrases import in_a_row, written
+from registry.telling import tell, tell_many
 
 from . import facts as f
 from .changes import delay
@@ -14,7 +15,6 @@ from .ledger import ledger, named
 from .ledger_rows import isolation_pk
 from .models import Scope
 from .outcome import the_book, with_movers
-from .phrases import plural
 from .shelf import of_one_proposal
 from .standing import moved, newly_held, standings
 from .wards import open_on
@@ -38,9 +38,12 @@ def _held_after(before, after, proposal):
     for one in newly_held(before, after):
         alike.setdefault((one.since, one.reason.source), []).append(named(one.who))
     for (since, source), names in alike.items():
-        them = in_a_row(names)
-        by = f" by meeting {named(source)}" if source else ""
-        yield note(f"{them} would be held from {written(since)}{by}.", day=proposal.day)
+        told = {"names": in_a_row(names), "day": written(since), "source": named(source)}
+        if source:
+            text = tell("{names} would be held from {day} by meeting {source}.", **told)
+        else:
+            text = tell("{names} would be held from {day}.", **told)
+        yield note(text, day=proposal.day)
 
 
 def _met_after(before, after, day):
@@ -105,11 +108,19 @@ def _notes(isolation, before, after, day):
     if found is None:
         return
     if found.after is None:
-        yield note(f"{isolation}: no release day could be told any more.", day=day)
+        yield note(
+            tell("{isolation}: no release day could be told any more.", isolation=isolation),
+            day=day,
+        )
     else:
-        by = plural(found.days, "day")
-        was = written(found.before)
-        text = f"{isolation} would be delayed by {by}: {written(found.after)} instead of {was}."
+        text = tell_many(
+            "{isolation} would be delayed by {count} day: {after} instead of {before}.",
+            "{isolation} would be delayed by {count} days: {after} instead of {before}.",
+            found.days,
+            isolation=isolation,
+            after=written(found.after),
+            before=written(found.before),
+        )
         yield note(text, day=day)
 
 

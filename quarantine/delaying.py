@@ -7,12 +7,12 @@ from datetime import date
 from django.db import transaction
 
 from registry.phrases import written
+from registry.telling import tell, tell_many
 
 from . import shelf
 from .changes import delays
 from .dossier import dossiers
 from .models import Isolation
-from .phrases import plural
 from .wards import open_on
 
 
@@ -32,11 +32,20 @@ class BatchDelay:
     @property
     def sentence(self):
         """Say which batch is delayed and by how many days."""
-        was = f"best release day {written(self.before)} until now"
+        told = {"isolation": self.isolation, "before": written(self.before)}
         if self.after is None:
-            return f"{self.isolation}: no release day can be told any more, {was}."
-        by = plural(self.days, "day")
-        return f"{self.isolation} is delayed by {by}: {written(self.after)}, {was}."
+            return tell(
+                "{isolation}: no release day can be told any more, "
+                "best release day {before} until now.",
+                **told,
+            )
+        return tell_many(
+            "{isolation} is delayed by {count} day: {after}, best release day {before} until now.",
+            "{isolation} is delayed by {count} days: {after}, best release day {before} until now.",
+            self.days,
+            after=written(self.after),
+            **told,
+        )
 
 
 def rehearse(act, on):

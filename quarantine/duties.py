@@ -10,6 +10,7 @@ from django.urls import reverse
 
 from registry.daily import young_due
 from registry.phrases import in_a_row, written
+from registry.telling import tell
 
 from .batches import batches_on
 from .feed import Duty
@@ -43,8 +44,12 @@ def _samples(batch):
             yield Duty(
                 key=f"{_key(batch.isolation)}-sample-{assay}-{number}",
                 day=day,
-                title=f"{batch.isolation}: {batch.assays.get(assay, assay)} due",
-                text=f"Take {due_words(batch, list(some))}.",
+                title=tell(
+                    "{isolation}: {assay} due",
+                    isolation=batch.isolation,
+                    assay=batch.assays.get(assay, assay),
+                ),
+                text=tell("Take {samples}.", samples=due_words(batch, list(some))),
                 href=reverse("quarantine:sample-add", args=[batch.isolation.pk]),
             )
 
@@ -55,12 +60,23 @@ def _results(batch):
     for (assay, taken, promised), some in groupby(waited, key=_round):
         whose = names(sorted({member for one in some for member in one.members}))
         name, is_late = batch.assays.get(assay, assay), promised < batch.on
-        late = f" It is late: it was expected on {written(promised)}." if is_late else ""
+        told = {"isolation": batch.isolation, "test": name, "whose": whose, "day": written(taken)}
+        if is_late:
+            title = tell("{isolation}: {test} late", **told)
+            text = tell(
+                "Result of {test} of {whose}, taken on {day}. "
+                "It is late: it was expected on {promised}.",
+                promised=written(promised),
+                **told,
+            )
+        else:
+            title = tell("{isolation}: {test} expected", **told)
+            text = tell("Result of {test} of {whose}, taken on {day}.", **told)
         yield Duty(
             key=f"{_key(batch.isolation)}-result-{assay}-{taken:%Y%m%d}",
             day=max(promised, batch.on),
-            title=f"{batch.isolation}: {name} {'late' if is_late else 'expected'}",
-            text=f"Result of {name} of {whose}, taken on {written(taken)}.{late}",
+            title=title,
+            text=text,
             href=reverse("quarantine:results-add", args=[batch.isolation.pk]),
         )
 
@@ -73,18 +89,19 @@ def _release(batch):
     """Yield the day on which a batch can be released, or could be if all goes well."""
     if batch.best is None:
         return
-    text = "Release can be signed." if batch.possible else _forecast(batch)
+    text = tell("Release can be signed.") if batch.possible else _forecast(batch)
     yield Duty(
         key=f"{_key(batch.isolation)}-release",
         day=batch.best,
-        title=f"{batch.isolation}: release possible",
+        title=tell("{isolation}: release possible", isolation=batch.isolation),
         text=text,
         href=reverse("quarantine:clear", args=[batch.isolation.pk]),
     )
 
 
 def _forecast(batch):
-    return f"The best release day, if nothing happens until then. {' '.join(batch.unmet)}"
+    said = tell("The best release day, if nothing happens until then.")
+    return " ".join([said, *batch.unmet])
 
 
 def _courses(on):
@@ -92,12 +109,22 @@ def _courses(on):
     rows = Course.objects.current().filter(end__isnull=True, isolation__in=open_on(on))
     for course in rows.select_related("isolation", "assay"):
         last = course.planned_last
-        plan = f"The last dose is planned for {written(last)}." if last else "No end is planned."
+        told = {"course": course.what, "day": written(last) if last else ""}
+        if last:
+            text = tell(
+                "{course}. The last dose is planned for {day}. "
+                "Enter the last dose once it was given.",
+                **told,
+            )
+        else:
+            text = tell(
+                "{course}. No end is planned. Enter the last dose once it was given.", **told
+            )
         yield Duty(
             key=f"{_key(course)}-last-dose",
             day=max(last or on, on),
-            title=f"{course.isolation}: course ends",
-            text=f"{course.what}. {plan} Enter the last dose once it was given.",
+            title=tell("{isolation}: course ends", isolation=course.isolation),
+            text=text,
             href=reverse("quarantine:course-end", args=[course.pk]),
         )
 
@@ -105,12 +132,15 @@ def _courses(on):
 def _young(on):
     """Yield the day on which young must leave their parents."""
     for day, young, parents, enclosure in young_due(on, on + AHEAD):
-        late = f" That was due on {written(day)}." if day < on else ""
+        told = {"young": young, "parents": in_a_row(parents), "enclosure": enclosure}
+        text = tell("{young} leaves {parents} in {enclosure}.", **told)
+        if day < on:
+            text += " " + tell("That was due on {day}.", day=written(day))
         yield Duty(
             key=f"young-{young.pk}",
             day=max(day, on),
-            title=f"{young}: move out of {enclosure}",
-            text=f"{young} leaves {in_a_row(parents)} in {enclosure}.{late}",
+            title=tell("{young}: move out of {enclosure}", **told),
+            text=text,
             href=reverse("animal-move", args=[young.pk]),
         )
 

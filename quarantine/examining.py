@@ -8,6 +8,7 @@ from django.utils import timezone
 
 from registry.models import DepartureKind, OneOfThese, Party
 from registry.phrases import one_of, written
+from registry.telling import tell
 
 from .models import Assay, Necropsy, Outcome, Result, Sample
 from .refusals import ActRefused
@@ -70,7 +71,7 @@ def _positive(death, assay, finding, by, moment):
         day=finding.day,
         outcome=Outcome.POSITIVE,
         verdict=finding.verdict,
-        note="Found in the necropsy.",
+        note=tell("Found in the necropsy."),
         **entry,
     )
 
@@ -80,21 +81,27 @@ def refuse(death, finding, today):
     several = isinstance(death, OneOfThese)
     kind = death.what if several else death.kind
     if kind != DepartureKind.DEATH or death.superseded_at or death.void:
-        raise ActRefused("A necropsy is of a death on record.")
+        raise ActRefused(tell("A necropsy is of a death on record."))
     if several and (settled := death.settlement()):
-        raise ActRefused(f"It is settled on {settled.animal}; enter the necropsy of that one.")
+        raise ActRefused(
+            tell(
+                "It is settled on {animal}; enter the necropsy of that one.", animal=settled.animal
+            )
+        )
     if finding.day < death.day:
         who = one_of(dead_of(death))
-        text = f"{who} died on {written(death.day)}; it was not examined before."
+        text = tell(
+            "{who} died on {day}; it was not examined before.", who=who, day=written(death.day)
+        )
         raise ActRefused(text, "day")
     if finding.day > today:
-        raise ActRefused(f"{written(finding.day)} is still to come.", "day")
+        raise ActRefused(tell("{day} is still to come.", day=written(finding.day)), "day")
     if finding.accepted and not finding.cause.strip() and not finding.none_can_be_found:
-        raise ActRefused("Name the cause that is accepted.", "cause")
+        raise ActRefused(tell("Name the cause that is accepted."), "cause")
     if finding.none_can_be_found and finding.veterinarian is None:
-        raise ActRefused("Name the veterinarian who says so.", "veterinarian")
+        raise ActRefused(tell("Name the veterinarian who says so."), "veterinarian")
     if finding.verdict and not finding.positive:
-        raise ActRefused("A verdict is of a positive; say what was positive.", "verdict")
+        raise ActRefused(tell("A verdict is of a positive; say what was positive."), "verdict")
 
 
 def carcass_is_of(event, animals, by, why, at):

@@ -5,6 +5,7 @@ from datetime import date
 
 from registry.models import Arrival
 from registry.phrases import written
+from registry.telling import tell
 
 from .changed import changes_of
 from .dossier import dossiers
@@ -38,15 +39,20 @@ class Standing:
     def sentence(self):
         """Say it as a keeper would."""
         if self.state == CLEARED:
-            return f"Cleared since {written(self.since)}."
+            return tell("Cleared since {since}.", since=written(self.since))
         if self.state == NEVER:
-            return f"Never to be released; here since {written(self.since)}: {self.why}."
-        return f"Held since {written(self.since)}: {self.why}.{self._best_words()}"
-
-    def _best_words(self):
+            return tell(
+                "Never to be released; here since {since}: {why}.",
+                since=written(self.since),
+                why=self.why,
+            )
+        told = {"since": written(self.since), "why": self.why}
         if self.best:
-            return f" Best release day {written(self.best)}."
-        return "" if self.batch else " No isolation is opened for it yet."
+            best = written(self.best)
+            return tell("Held since {since}: {why}. Best release day {best}.", best=best, **told)
+        if self.batch:
+            return tell("Held since {since}: {why}.", **told)
+        return tell("Held since {since}: {why}. No isolation is opened for it yet.", **told)
 
     def __str__(self):
         return self.sentence
@@ -117,8 +123,10 @@ def arrival_words(found):
 
 
 def _arrival_words(row):
-    source = f" from {row.supplier}" if row.supplier else ""
-    return f"came with the {row.get_kind_display()} of {written(row.day)}{source}"
+    told = {"kind": row.get_kind_display(), "day": written(row.day), "supplier": row.supplier}
+    if row.supplier:
+        return tell("came with the {kind} of {day} from {supplier}", **told)
+    return tell("came with the {kind} of {day}", **told)
 
 
 def _standing(one, batches, best, arrivals):

@@ -6,6 +6,7 @@ from django.utils import timezone
 from registry.lifetime import NotOnThatDay, refuse_away
 from registry.models import Animal, Enclosure
 from registry.phrases import written
+from registry.telling import tell
 
 from .models import Hold
 from .refusals import ActRefused, NoRight
@@ -37,9 +38,9 @@ def kind_of(thing):
 def _refuse(thing, reason, day, by, today):
     refuse_without_right(by)
     if not reason.strip():
-        raise ActRefused("Write why it is held.", "reason")
+        raise ActRefused(tell("Write why it is held."), "reason")
     if day > today:
-        raise ActRefused(f"{written(day)} is still to come.", "day")
+        raise ActRefused(tell("{day} is still to come.", day=written(day)), "day")
     if isinstance(thing, Animal):
         try:
             refuse_away(thing, day)
@@ -50,7 +51,7 @@ def _refuse(thing, reason, day, by, today):
 def refuse_without_right(by):
     """Refuse somebody who may not hold by hand."""
     if not by.has_perm(RIGHT):
-        raise NoRight(f"{by} may not hold by hand; ask somebody with that right.")
+        raise NoRight(tell("{by} may not hold by hand; ask somebody with that right.", by=by))
 
 
 @transaction.atomic
@@ -60,9 +61,12 @@ def end_hold(held, day, *, by, at=None):
     refuse_without_right(by)
     held = Hold.objects.select_for_update().get(pk=held.pk)
     if held.end is not None or held.superseded_at or held.void:
-        raise ActRefused("This hold has ended or was corrected meanwhile.")
+        raise ActRefused(tell("This hold has ended or was corrected meanwhile."))
     if not held.start <= day <= timezone.localdate(moment):
-        text = f"It began on {written(held.start)}; it ends on that day or later, not ahead."
+        text = tell(
+            "It began on {start}; it ends on that day or later, not ahead.",
+            start=written(held.start),
+        )
         raise ActRefused(text, "day")
     held.end, held.ended_at, held.ended_by = day, moment, by
     held.save(update_fields=["end", "ended_at", "ended_by"])

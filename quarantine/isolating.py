@@ -10,6 +10,7 @@ from registry.lifetime import death_of
 from registry.models import Animal, Enclosure, Stay
 from registry.phrases import in_a_row, written
 from registry.presence import presences
+from registry.telling import tell
 
 from .dossier import dossiers
 from .held import CLEARED, standings
@@ -59,10 +60,19 @@ def join(isolation, animals, day, *, by, at=None):
     animals = _locked(animals)
     _refuse_day(day, moment)
     if day < isolation.opened:
-        text = f"{isolation} opened on {written(isolation.opened)}; nobody joined it before."
+        text = tell(
+            "{isolation} opened on {opened}; nobody joined it before.",
+            isolation=isolation,
+            opened=written(isolation.opened),
+        )
         raise ActRefused(text, "day")
     if is_released(isolation, timezone.localdate(moment)):
-        raise ActRefused(f"{isolation} is released; open a new isolation for those that come.")
+        raise ActRefused(
+            tell(
+                "{isolation} is released; open a new isolation for those that come.",
+                isolation=isolation,
+            )
+        )
     _refuse_animals(animals, day, moment)
     return _enrol(isolation, animals, day, by, moment)
 
@@ -98,7 +108,13 @@ def move_batch(isolation, enclosures, day, *, by, reason="", breach=None, at=Non
     """Move everyone living in a batch, dealt out over enclosures, through every placement rule."""
     animals = tuple(members_on(isolation, day))
     if not animals:
-        raise ActRefused(f"Nobody of {isolation} is living and in it on {written(day)}.")
+        raise ActRefused(
+            tell(
+                "Nobody of {isolation} is living and in it on {day}.",
+                isolation=isolation,
+                day=written(day),
+            )
+        )
     moves = placements(animals, enclosures, day)
     return settle_in(moves, by=by, reason=reason, breach=breach, at=at)
 
@@ -119,20 +135,22 @@ def locked(isolation):
     """Return the newest entry of an isolation, kept from others until the act is done."""
     found = Isolation.objects.select_for_update().filter(pk=isolation.pk).first()
     if found is None or found.superseded_at or found.void:
-        raise ActRefused("This isolation has been corrected meanwhile; open its page again.")
+        raise ActRefused(tell("This isolation has been corrected meanwhile; open its page again."))
     return found
 
 
 def _locked(animals):
     keys = [a.pk for a in animals]
     if not keys:
-        raise ActRefused("Choose at least one animal.", "animals")
+        raise ActRefused(tell("Choose at least one animal."), "animals")
     return list(Animal.objects.select_for_update().filter(pk__in=keys).order_by("code"))
 
 
 def _refuse_day(day, moment):
     if day > timezone.localdate(moment):
-        raise ActRefused(f"{written(day)} is still to come; enter it once it happened.", "day")
+        raise ActRefused(
+            tell("{day} is still to come; enter it once it happened.", day=written(day)), "day"
+        )
 
 
 def _refuse_animals(animals, day, moment):
@@ -142,7 +160,9 @@ def _refuse_animals(animals, day, moment):
         if problem := here[animal.pk].problem(day):
             raise ActRefused(problem, "animals")
         if death := death_of(animal):
-            raise ActRefused(f"{animal} died on {written(death.day)}.", "animals")
+            raise ActRefused(
+                tell("{animal} died on {day}.", animal=animal, day=written(death.day)), "animals"
+            )
     _refuse_late(animals, day, timezone.localdate(moment))
 
 
@@ -152,9 +172,11 @@ def _refuse_late(animals, day, today):
     for animal in animals:
         standing = now.get(animal.pk)
         if standing and standing.state != CLEARED and not standing.change and standing.since > day:
-            text = (
-                f"{animal} is held only since {written(standing.since)} ({standing.why}); "
-                "the day cannot be earlier."
+            text = tell(
+                "{animal} is held only since {since} ({why}); the day cannot be earlier.",
+                animal=animal,
+                since=written(standing.since),
+                why=standing.why,
             )
             raise ActRefused(text, "day")
 
@@ -165,9 +187,11 @@ def _enrol(isolation, animals, day, by, moment):
     over = set(running.filter(released(day) | gone(day)).values_list("pk", flat=True))
     for row in running.select_related("animal", "isolation"):
         if row.pk not in over:
-            text = (
-                f"{row.animal} is in {row.isolation} already; "
-                "split it off there, or let the others join that batch."
+            text = tell(
+                "{animal} is in {isolation} already; split it off there, or let the "
+                "others join that batch.",
+                animal=row.animal,
+                isolation=row.isolation,
             )
             raise ActRefused(text, "animals")
     _end_memberships(animals, day, by, moment)
@@ -193,14 +217,28 @@ def _enter(isolation, animals, day, by, moment):
 def _refuse_split(isolation, animals, day):
     """Refuse a part that is nobody, everybody, or not of the batch."""
     if day < isolation.opened:
-        raise ActRefused(f"{isolation} opened on {written(isolation.opened)}.", "day")
+        raise ActRefused(
+            tell(
+                "{isolation} opened on {opened}.",
+                isolation=isolation,
+                opened=written(isolation.opened),
+            ),
+            "day",
+        )
     members = {a.pk: a for a in living_in(isolation, day)}
     strangers = [a for a in animals if a.pk not in members]
     if strangers:
-        text = f"{in_a_row(strangers)} is not living in {isolation} on {written(day)}."
+        text = tell(
+            "{strangers} is not living in {isolation} on {day}.",
+            strangers=in_a_row(strangers),
+            isolation=isolation,
+            day=written(day),
+        )
         raise ActRefused(text, "animals")
     if len(animals) == len(members):
-        raise ActRefused("Nobody would stay in the batch; a split leaves somebody.", "animals")
+        raise ActRefused(
+            tell("Nobody would stay in the batch; a split leaves somebody."), "animals"
+        )
 
 
 def living_in(isolation, day):

@@ -4,6 +4,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from registry.models import Animal, Clutch, Stay
+from registry.telling import tell
 
 from . import ledger_rows as rows
 from . import shelf
@@ -24,7 +25,9 @@ def who(animal_or_clutch):
 
 def named(key):
     """Return what people call somebody the facts name."""
-    return key.replace("clutch:", "clutch ", 1) if key.startswith("clutch:") else key
+    if key.startswith("clutch:"):
+        return tell("clutch {code}", code=key.removeprefix("clutch:"))
+    return key
 
 
 def persistence():

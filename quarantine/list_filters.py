@@ -1,6 +1,7 @@
 """What the list of batches can be narrowed by, and its rows as they are exported."""
 
 import django_filters as df
+from django.utils.translation import gettext_lazy as _
 
 from registry.forms.days import DayField
 from registry.list_filters import ListFilter
@@ -11,8 +12,8 @@ from .models import Isolation, IsolationKind, Protocol
 
 STATES = [(state, state) for state in (OPEN, CHANGED, RELEASED, OVER)]
 HEADS = (
-    "batch", "kind", "protocol", "opened", "state", "living", "day zero", "best release day",
-    "release possible", "released on", "signed by", "how it stands", "next",
+    "batch", "kind", "protocol", "opened", "state", "living", _("day zero"), _("best release day"),
+    _("release possible"), "released on", _("signed by"), _("how it stands"), "next",
 )  # fmt: skip
 
 
@@ -25,20 +26,20 @@ class DayFilter(df.DateFilter):
 class BatchFilter(ListFilter):
     """Batches by name, kind, protocol, who is in them, when they opened, and how they stand."""
 
-    q = df.CharFilter(field_name="name", lookup_expr="icontains", label="Called", max_length=120)
-    kind = df.ChoiceFilter(choices=IsolationKind, empty_label="any", label="Kind")
-    state = df.ChoiceFilter(choices=STATES, method="later", empty_label="any", label="State")
+    q = df.CharFilter(field_name="name", lookup_expr="icontains", label=_("Called"), max_length=120)
+    kind = df.ChoiceFilter(choices=IsolationKind, empty_label=_("any"), label=_("Kind"))
+    state = df.ChoiceFilter(choices=STATES, method="later", empty_label=_("any"), label=_("State"))
     protocol = df.ModelChoiceFilter(
         queryset=Protocol.objects.all(),
         field_name="version__protocol",
-        empty_label="any",
-        label="Protocol",
+        empty_label=_("any"),
+        label=_("Protocol"),
     )
     taxon = df.ModelChoiceFilter(
-        queryset=Taxon.objects.all(), method="with_taxon", empty_label="any", label="Taxon"
+        queryset=Taxon.objects.all(), method="with_taxon", empty_label=_("any"), label=_("Taxon")
     )
-    since = DayFilter(field_name="opened", lookup_expr="gte", label="Opened from")
-    until = DayFilter(field_name="opened", lookup_expr="lte", label="Opened up to")
+    since = DayFilter(field_name="opened", lookup_expr="gte", label=_("Opened from"))
+    until = DayFilter(field_name="opened", lookup_expr="lte", label=_("Opened up to"))
 
     class Meta:
         model = Isolation

@@ -4,20 +4,14 @@ from django.conf import settings
 from django.core.validators import MinValueValidator
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext_lazy as _
 
 from registry.models import Animal, Enclosure, Fact, Lasting, OneOfThese, Paper, Party, Unit
+from registry.telling import tell
 
 from .addresses import CalendarAddress, Reminder  # noqa: F401  (Django looks for models here)
+from .kinds import IsolationKind, Outcome, Scope, Subject, Verdict
 from .necropsies import Necropsy  # noqa: F401
-
-
-class Verdict(models.TextChoices):
-    """What a positive result means for its batch."""
-
-    ACCEPTED = "accepted", "accepted load"
-    TEST_AGAIN = "test again", "this test again"
-    ALL_AGAIN = "all again", "all again"
-    VETERINARIAN = "veterinarian", "veterinarian must decide"
 
 
 class Assay(models.Model):
@@ -51,13 +45,6 @@ class Protocol(models.Model):
         return self.versions.order_by("-number").first()
 
 
-class Scope(models.TextChoices):
-    """Whose additions start a batch's days again."""
-
-    BATCH = "batch", "the batch"
-    UNIT = "unit", "the unit"
-
-
 class ProtocolVersion(models.Model):
     """One wording of a protocol; never changed once an isolation runs under it."""
 
@@ -83,19 +70,12 @@ class ProtocolVersion(models.Model):
             models.CheckConstraint(
                 condition=Q(laboratory_days__gte=1),
                 name="laboratory_takes_a_day",
-                violation_error_message="A laboratory takes at least one day.",
+                violation_error_message=_("A laboratory takes at least one day."),
             ),
         ]
 
     def __str__(self):
-        return f"{self.protocol}, version {self.number}"
-
-
-class Subject(models.TextChoices):
-    """Whether each animal is sampled, or each enclosure."""
-
-    ANIMAL = "animal", "each animal"
-    ENCLOSURE = "enclosure", "each enclosure"
+        return tell("{protocol}, version {number}", protocol=self.protocol, number=self.number)
 
 
 class ProtocolTest(models.Model):
@@ -103,13 +83,13 @@ class ProtocolTest(models.Model):
 
     version = models.ForeignKey(ProtocolVersion, models.CASCADE, related_name="tests")
     assay = models.ForeignKey(Assay, models.PROTECT, related_name="+")
-    n = models.PositiveSmallIntegerField("negatives", default=1)
-    gap = models.PositiveSmallIntegerField("days apart", default=0)
-    first = models.PositiveSmallIntegerField("first from day", default=0)
-    last = models.PositiveSmallIntegerField("last from day", default=0)
+    n = models.PositiveSmallIntegerField(_("negatives"), default=1)
+    gap = models.PositiveSmallIntegerField(_("days apart"), default=0)
+    first = models.PositiveSmallIntegerField(_("first from day"), default=0)
+    last = models.PositiveSmallIntegerField(_("last from day"), default=0)
     per = models.CharField(max_length=10, choices=Subject, default=Subject.ANIMAL)
-    k = models.PositiveSmallIntegerField("of the batch", null=True, blank=True)
-    tailed_only = models.BooleanField("tailed animals only", default=False)
+    k = models.PositiveSmallIntegerField(_("of the batch"), null=True, blank=True)
+    tailed_only = models.BooleanField(_("tailed animals only"), default=False)
 
     class Meta:
         ordering = ["pk"]
@@ -119,21 +99,12 @@ class ProtocolTest(models.Model):
             models.CheckConstraint(
                 condition=Q(last__gte=F("first")),
                 name="test_last_not_before_first",
-                violation_error_message="The last sample cannot be due before the first.",
+                violation_error_message=_("The last sample cannot be due before the first."),
             ),
         ]
 
     def __str__(self):
         return f"{self.assay}: {self.n}"
-
-
-class IsolationKind(models.TextChoices):
-    """Why a batch is held apart."""
-
-    INCOMING = "incoming", "incoming"
-    EXPOSED = "exposed", "exposed"
-    SICK = "sick", "sick"
-    OUTGOING = "outgoing", "outgoing"
 
 
 class Isolation(Fact):
@@ -191,12 +162,13 @@ class Membership(Lasting):
                 fields=["animal"],
                 condition=Q(end__isnull=True, void=False, superseded_at__isnull=True),
                 name="animal_is_in_one_batch",
-                violation_error_message="This animal already belongs to a batch.",
+                violation_error_message=_("This animal already belongs to a batch."),
             ),
         ]
 
     def __str__(self):
-        return f"{self.animal} in {self.isolation} from {self.start}"
+        told = {"batch": self.isolation, "day": self.start}
+        return tell("{animal} in {batch} from {day}", animal=self.animal, **told)
 
 
 class Sample(Fact):
@@ -208,14 +180,14 @@ class Sample(Fact):
     enclosure = models.ForeignKey(
         Enclosure, models.PROTECT, null=True, blank=True, related_name="samples"
     )
-    carcass = models.BooleanField("from a carcass", default=False)
+    carcass = models.BooleanField(_("from a carcass"), default=False)
     one_of = models.ForeignKey(
         OneOfThese, models.PROTECT, null=True, blank=True, related_name="samples"
     )
     laboratory = models.ForeignKey(
         Party, models.PROTECT, null=True, blank=True, related_name="samples"
     )
-    label = models.CharField("label or laboratory number", max_length=80, blank=True)
+    label = models.CharField(_("label or laboratory number"), max_length=80, blank=True)
     note = models.CharField(max_length=400, blank=True)
 
     followed = ("results",)
@@ -224,22 +196,14 @@ class Sample(Fact):
         ordering = ["day", "pk"]
 
     def __str__(self):
-        return f"{self.assay} of {self.day}"
-
-
-class Outcome(models.TextChoices):
-    """What a laboratory reports."""
-
-    NEGATIVE = "negative", "negative"
-    POSITIVE = "positive", "positive"
-    INCONCLUSIVE = "inconclusive", "inconclusive"
+        return tell("{assay} of {day}", assay=self.assay, day=self.day)
 
 
 class Result(Fact):
     """What the laboratory reported of a sample, and what a positive means here."""
 
     sample = models.ForeignKey(Sample, models.PROTECT, related_name="results")
-    day = models.DateField("reported on")
+    day = models.DateField(_("reported on"))
     outcome = models.CharField(max_length=12, choices=Outcome)
     verdict = models.CharField(max_length=20, choices=Verdict, blank=True)
     paper = models.ForeignKey(Paper, models.PROTECT, null=True, blank=True, related_name="results")
@@ -253,17 +217,17 @@ class Result(Fact):
                 fields=["sample"],
                 condition=Q(void=False, superseded_at__isnull=True),
                 name="sample_has_one_result",
-                violation_error_message="This sample has a result; correct that one instead.",
+                violation_error_message=_("This sample has a result; correct that one instead."),
             ),
             models.CheckConstraint(
                 condition=Q(outcome="positive") | Q(verdict=""),
                 name="verdict_is_of_a_positive",
-                violation_error_message="Only a positive result has a verdict.",
+                violation_error_message=_("Only a positive result has a verdict."),
             ),
         ]
 
     def __str__(self):
-        return f"{self.sample}: {self.outcome}"
+        return f"{self.sample}: {self.get_outcome_display()}"
 
 
 class Course(Lasting):
@@ -271,13 +235,13 @@ class Course(Lasting):
 
     isolation = models.ForeignKey(Isolation, models.PROTECT, related_name="courses")
     assay = models.ForeignKey(
-        Assay, models.PROTECT, null=True, blank=True, related_name="+", verbose_name="against"
+        Assay, models.PROTECT, null=True, blank=True, related_name="+", verbose_name=_("against")
     )
-    what = models.CharField("drug and dose as prescribed", max_length=400)
+    what = models.CharField(_("drug and dose as prescribed"), max_length=400)
     prescribed_by = models.ForeignKey(
         Party, models.PROTECT, null=True, blank=True, related_name="+"
     )
-    planned_last = models.DateField("planned last dose", null=True, blank=True)
+    planned_last = models.DateField(_("planned last dose"), null=True, blank=True)
 
     class Meta(Lasting.Meta):
         ordering = ["start", "pk"]
@@ -286,12 +250,12 @@ class Course(Lasting):
             models.CheckConstraint(
                 condition=Q(planned_last__isnull=True) | Q(planned_last__gte=F("start")),
                 name="course_planned_to_end_after_it_starts",
-                violation_error_message="The last dose cannot be planned before the first.",
+                violation_error_message=_("The last dose cannot be planned before the first."),
             ),
         ]
 
     def __str__(self):
-        return f"{self.what} from {self.start}"
+        return tell("{what} from {start}", what=self.what, start=self.start)
 
 
 class Hold(Lasting):
@@ -302,7 +266,7 @@ class Hold(Lasting):
         Enclosure, models.PROTECT, null=True, blank=True, related_name="holds"
     )
     unit = models.ForeignKey(Unit, models.PROTECT, null=True, blank=True, related_name="holds")
-    reason = models.CharField("why", max_length=400)
+    reason = models.CharField(_("why"), max_length=400)
 
     class Meta(Lasting.Meta):
         ordering = ["start", "pk"]
@@ -316,12 +280,13 @@ class Hold(Lasting):
                     | Q(animal__isnull=True, enclosure__isnull=True, unit__isnull=False)
                 ),
                 name="hold_is_on_one_thing",
-                violation_error_message="Hold an animal, an enclosure or a unit: one of them.",
+                violation_error_message=_("Hold an animal, an enclosure or a unit: one of them."),
             ),
         ]
 
     def __str__(self):
-        return f"{self.animal or self.enclosure or self.unit} held: {self.reason}"
+        whom = self.animal or self.enclosure or self.unit
+        return tell("{whom} held: {reason}", whom=whom, reason=self.reason)
 
 
 class Clearance(Fact):
@@ -336,7 +301,7 @@ class Clearance(Fact):
         settings.AUTH_USER_MODEL, models.PROTECT, related_name="clearances_signed"
     )
     grounds = models.TextField(max_length=4000, blank=True)
-    override = models.BooleanField("a veterinarian's override", default=False)
+    override = models.BooleanField(_("a veterinarian's override"), default=False)
     veterinarian = models.CharField(max_length=200, blank=True)
     unmet = models.JSONField(default=list, blank=True)
     evidence = models.JSONField(default=dict, blank=True)
@@ -348,14 +313,14 @@ class Clearance(Fact):
             models.CheckConstraint(
                 condition=Q(override=False) | ~Q(grounds="") & ~Q(veterinarian=""),
                 name="override_is_reasoned_and_signed",
-                violation_error_message="An override names the veterinarian and the reason.",
+                violation_error_message=_("An override names the veterinarian and the reason."),
             ),
             models.CheckConstraint(
                 condition=Q(isolation__isnull=False) | ~Q(grounds=""),
                 name="opening_stock_is_cleared_on_grounds",
-                violation_error_message="Say on what grounds the opening stock is cleared.",
+                violation_error_message=_("Say on what grounds the opening stock is cleared."),
             ),
         ]
 
     def __str__(self):
-        return f"Cleared on {self.day} by {self.signed_by}"
+        return tell("Cleared on {day} by {signed_by}", day=self.day, signed_by=self.signed_by)

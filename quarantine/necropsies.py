@@ -2,9 +2,11 @@
 
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
 
 from registry.models import Departure, Fact, OneOfThese, Party
 from registry.phrases import one_of
+from registry.telling import tell
 
 
 class Necropsy(Fact):
@@ -19,19 +21,21 @@ class Necropsy(Fact):
         null=True,
         blank=True,
         related_name="necropsies",
-        verbose_name="death of one of several",
+        verbose_name=_("death of one of several"),
     )
-    day = models.DateField("reported on")
+    day = models.DateField(_("reported on"))
     cause = models.CharField(max_length=400, blank=True)
-    accepted = models.BooleanField("the cause explains the death and is no danger", default=False)
+    accepted = models.BooleanField(
+        _("the cause explains the death and is no danger"), default=False
+    )
     none_can_be_found = models.BooleanField(
-        "a veterinarian states that no cause can be found", default=False
+        _("a veterinarian states that no cause can be found"), default=False
     )
     veterinarian = models.ForeignKey(Party, models.PROTECT, null=True, blank=True, related_name="+")
 
     class Meta(Fact.Meta):
         ordering = ["day", "pk"]
-        verbose_name_plural = "necropsies"
+        verbose_name_plural = _("necropsies")
         constraints = [
             *Fact.Meta.constraints,
             models.CheckConstraint(
@@ -42,12 +46,12 @@ class Necropsy(Fact):
             models.CheckConstraint(
                 condition=~Q(accepted=True) | ~Q(cause="") | Q(none_can_be_found=True),
                 name="accepted_cause_is_named",
-                violation_error_message="Name the cause that is accepted.",
+                violation_error_message=_("Name the cause that is accepted."),
             ),
             models.CheckConstraint(
                 condition=Q(none_can_be_found=False) | Q(veterinarian__isnull=False),
                 name="a_veterinarian_says_none_can_be_found",
-                violation_error_message="Name the veterinarian who says so.",
+                violation_error_message=_("Name the veterinarian who says so."),
             ),
         ]
 
@@ -57,7 +61,11 @@ class Necropsy(Fact):
     @property
     def of(self):
         """Whose death it was: an animal's, or that of one of several."""
-        return self.death.animal if self.death_id else f"one of {one_of(self.one_of.among())}"
+        return (
+            self.death.animal
+            if self.death_id
+            else tell("one of {among}", among=one_of(self.one_of.among()))
+        )
 
     @property
     def settles(self):

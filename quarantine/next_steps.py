@@ -6,6 +6,7 @@ from datetime import date
 from django.urls import reverse
 
 from registry.phrases import in_a_row, written
+from registry.telling import tell, tell_many
 
 from .dossier_rows import pk_of
 from .phrases import names
@@ -19,6 +20,7 @@ class Step:
     text: str
     href: str = ""
     day: date | None = None
+    decides: bool = False
 
 
 def next_step(batch):
@@ -26,11 +28,15 @@ def next_step(batch):
     page = [batch.isolation.pk]
     if batch.change:
         clear = reverse("quarantine:clear", args=page)
-        return Step(text="Decide on the changed evidence: test again, or sign anew.", href=clear)
+        return Step(
+            text=tell("Decide on the changed evidence: test again, or sign anew."),
+            href=clear,
+            decides=True,
+        )
     if batch.reading is None or batch.state != "in isolation":
         return None
     if batch.reading.possible:
-        return Step(text="Sign the release.", href=reverse("quarantine:clear", args=page))
+        return Step(text=tell("Sign the release."), href=reverse("quarantine:clear", args=page))
     return _for_unmet(batch, page) or _for_samples(batch, page) or _wait(batch)
 
 
@@ -38,13 +44,16 @@ def _for_unmet(batch, page):
     for point in batch.reading.unmet:
         match point:
             case NeverReleased() | NobodyLiving():
-                return Step(text="Nothing is waited for.")
+                return Step(text=tell("Nothing is waited for."))
             case VerdictMissing(result=result, assay=assay, who=who):
-                found = f"{batch.assays.get(assay, assay)} of {names(who)}"
+                test, names_ = batch.assays.get(assay, assay), names(who)
                 href = reverse("quarantine:result-decide", args=[pk_of(result)])
-                return Step(text=f"Decide what the positive {found} means.", href=href)
+                text = tell(
+                    "Decide what the positive {test} of {who} means.", test=test, who=names_
+                )
+                return Step(text=text, href=href, decides=True)
             case CourseRunning(course=course, last_dose=last) if last <= batch.on:
-                text = "Enter the last dose of the course, once it was given."
+                text = tell("Enter the last dose of the course, once it was given.")
                 return Step(text=text, href=reverse("quarantine:course-end", args=[pk_of(course)]))
     return None
 
@@ -55,7 +64,11 @@ def _for_samples(batch, page):
     late = [one for one in batch.reading.awaited if one.promised < batch.on]
     if late:
         taken = written(late[0].taken)
-        text = f"Ask for the result of the {in_a_row(_tests(batch, late))} of {taken}."
+        text = tell(
+            "Ask for the result of the {tests} of {taken}.",
+            tests=in_a_row(_tests(batch, late)),
+            taken=taken,
+        )
         return Step(text=text, href=reverse("quarantine:results-add", args=page))
     if now:
         return _take(batch, now, batch.on, page)
@@ -63,14 +76,16 @@ def _for_samples(batch, page):
         return _take(batch, [one for one in due if one.day == due[0].day], due[0].day, page)
     if batch.reading.awaited:
         waited = min(batch.reading.awaited, key=lambda one: one.expected)
-        text = f"Wait for results: {in_a_row(_tests(batch, batch.reading.awaited))}."
+        text = tell(
+            "Wait for results: {tests}.", tests=in_a_row(_tests(batch, batch.reading.awaited))
+        )
         href = reverse("quarantine:results-add", args=page)
         return Step(text=text, href=href, day=waited.expected)
     return None
 
 
 def _take(batch, due, day, page):
-    text = f"Take samples: {due_words(batch, due)}."
+    text = tell("Take samples: {samples}.", samples=due_words(batch, due))
     return Step(text=text, href=reverse("quarantine:sample-add", args=page), day=day)
 
 
@@ -81,17 +96,23 @@ def _tests(batch, some):
 def due_words(batch, due):
     """Say which samples are due: "Bd PCR of EA-7; faecal of Q1"."""
     return "; ".join(
-        f"{batch.assays.get(one.assay, one.assay)} of {one.enclosure or _members(one.members)}"
+        tell(
+            "{test} of {whom}",
+            test=batch.assays.get(one.assay, one.assay),
+            whom=one.enclosure or _members(one.members),
+        )
         for one in due
     )
 
 
 def _members(members):
-    return names(members) if len(members) <= 4 else f"{len(members)} animals"
+    if len(members) <= 4:
+        return names(members)
+    return tell_many("{count} animal", "{count} animals", len(members))
 
 
 def _wait(batch):
     if batch.reading.best is None:
         return None
-    text = f"Wait until {written(batch.reading.best)}, if nothing happens."
+    text = tell("Wait until {best}, if nothing happens.", best=written(batch.reading.best))
     return Step(text=text, day=batch.reading.best)

@@ -4,8 +4,10 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from django.db import transaction
+from django.utils.translation import gettext_lazy as _
 
 from registry.phrases import in_a_row, written
+from registry.telling import tell
 
 from .models import Assay, Outcome, Result, Verdict
 from .refusals import ActRefused
@@ -52,12 +54,14 @@ def read(text, day):
     lines, problems = [], []
     rows = [(n, row) for n, row in enumerate(text.splitlines(), 1) if row.strip()]
     if not rows or len(rows) > MOST_LINES:
-        raise LinesRefused([f"Paste 1 to {MOST_LINES} lines, one result on each."])
+        raise LinesRefused(
+            [tell("Paste 1 to {MOST_LINES} lines, one result on each.", MOST_LINES=MOST_LINES)]
+        )
     for number, row in rows:
         try:
             lines.append(_line(number, _cells(row), assays, day))
         except ActRefused as problem:
-            problems.append(f"Line {number}: {problem}")
+            problems.append(tell("Line {number}: {problem}", number=number, problem=problem))
     if problems:
         raise LinesRefused(problems)
     return lines
@@ -72,23 +76,29 @@ def _cells(row):
 
 def _line(number, cells, assays, day):
     if len(cells) < 3:
-        raise ActRefused("write the animal or label, the test and the outcome, parted by commas.")
+        raise ActRefused(
+            tell("write the animal or label, the test and the outcome, parted by commas.")
+        )
     subject, test, outcome, reported, verdict, taken = (*cells, "", "", "", "")[:6]
     return Line(
         number=number,
         subject=subject,
-        assay=_found(test, assays, "test"),
-        outcome=_found(outcome, OUTCOMES, "outcome"),
+        assay=_found(test, assays, _("“{word}” is no test known here; it may be {known}.")),
+        outcome=_found(
+            outcome, OUTCOMES, _("“{word}” is no outcome known here; it may be {known}.")
+        ),
         day=_day(reported) or day,
-        verdict=_found(verdict, VERDICTS, "verdict"),
+        verdict=_found(
+            verdict, VERDICTS, _("“{word}” is no verdict known here; it may be {known}.")
+        ),
         taken=_day(taken),
     )
 
 
-def _found(word, table, what):
+def _found(word, table, unknown):
     if word.lower() not in table:
         known = in_a_row(sorted({str(v) for v in table.values() if v}))
-        raise ActRefused(f"“{word[:60]}” is no {what} known here; it may be {known}.")
+        raise ActRefused(tell(unknown, word=word[:60], known=known))
     return table[word.lower()]
 
 
@@ -99,7 +109,7 @@ def _day(text):
         except ValueError:
             continue
     if text:
-        raise ActRefused(f"“{text[:40]}” is no day; write it as in 2026-10-03.")
+        raise ActRefused(tell("“{text}” is no day; write it as in 2026-10-03.", text=text[:40]))
     return None
 
 
@@ -114,7 +124,7 @@ def report_lines(lines, *, by, at=None):
             results.append(_enter(line, sample, by, at))
             waiting = [(s, names) for s, names in waiting if s.pk != sample.pk]
         except ActRefused as problem:
-            problems.append(f"Line {line.number}: {problem}")
+            problems.append(tell("Line {number}: {problem}", number=line.number, problem=problem))
     if problems:
         raise LinesRefused(problems)
     return results
@@ -142,8 +152,14 @@ def _sample_for(line, waiting):
     if len(fits) > 1:
         text = in_a_row(written(d) for d in sorted(days))
         raise ActRefused(
-            f"{len(fits)} samples of {line.subject} wait for {line.assay}, of {text}; "
-            "use the label, or add the day taken as the sixth column."
+            tell(
+                "{count} samples of {subject} wait for {assay}, of {days}; use the "
+                "label, or add the day taken as the sixth column.",
+                count=len(fits),
+                subject=line.subject,
+                assay=line.assay,
+                days=text,
+            )
         )
     return fits[0]
 
@@ -151,5 +167,13 @@ def _sample_for(line, waiting):
 def _not_covered(line):
     told = Result.objects.current().filter(sample__assay=line.assay, sample__label=line.subject)
     if told.exists():
-        return f"{line.subject} has a result for {line.assay} already; correct that one instead."
-    return f"{line.subject} is not covered by a {line.assay} sample that waits for its result."
+        return tell(
+            "{subject} has a result for {assay} already; correct that one instead.",
+            subject=line.subject,
+            assay=line.assay,
+        )
+    return tell(
+        "{subject} is not covered by a {assay} sample that waits for its result.",
+        subject=line.subject,
+        assay=line.assay,
+    )

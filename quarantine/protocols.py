@@ -16,6 +16,8 @@ from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
 
+from registry.telling import tell
+
 
 class Verdict(StrEnum):
     """What a positive result means for the batch; no verdict yet is written ``None``."""
@@ -165,7 +167,7 @@ def contradictions(protocol: Protocol) -> Iterator[str]:
     yield from _impossible_conditions(protocol)
     assays = [test.assay for test in protocol.tests]
     for assay in sorted({assay for assay in assays if assays.count(assay) > 1}):
-        yield f"{assay} is asked twice; put both into one line."
+        yield tell("{assay} is asked twice; put both into one line.", assay=assay)
     for test in protocol.tests:
         wrong = list(_impossible_figures(test)) or _impossible_times(test, protocol.min_days)
         yield from (f"{test.assay}: {sentence}" for sentence in wrong)
@@ -173,49 +175,67 @@ def contradictions(protocol: Protocol) -> Iterator[str]:
 
 def _impossible_days(protocol: Protocol) -> Iterator[str]:
     if not protocol.name.strip():
-        yield "A protocol needs a name."
+        yield tell("A protocol needs a name.")
     if protocol.min_days < 0:
-        yield "A protocol cannot last less than 0 days."
+        yield tell("A protocol cannot last less than 0 days.")
     if protocol.laboratory_days < 1:
-        yield "A laboratory takes at least one day."
+        yield tell("A laboratory takes at least one day.")
     if protocol.washout_days < 0:
-        yield "A washout cannot last less than 0 days."
+        yield tell("A washout cannot last less than 0 days.")
 
 
 def _impossible_conditions(protocol: Protocol) -> Iterator[str]:
     percent = protocol.weight_loss_percent
     if percent is not None and not 0 <= percent < 100:
-        yield "The weight that may be lost is from 0 to under 100 percent."
+        yield tell("The weight that may be lost is from 0 to under 100 percent.")
     if protocol.eaten_within_days is not None and protocol.eaten_within_days < 0:
-        yield "The days since the last meal cannot be less than 0."
+        yield tell("The days since the last meal cannot be less than 0.")
 
 
 def _impossible_figures(test: Test) -> Iterator[str]:
     if test.negatives < 1:
-        yield "a test asks at least one negative."
+        yield tell("a test asks at least one negative.")
     if test.gap < 0:
-        yield "samples cannot be less than 0 days apart."
+        yield tell("samples cannot be less than 0 days apart.")
     if test.negatives > 1 and test.gap == 0:
-        yield f"{test.negatives} negatives need at least one day between two samples."
+        yield tell(
+            "{negatives} negatives need at least one day between two samples.",
+            negatives=test.negatives,
+        )
     if test.first_from < 0:
-        yield "the first sample cannot be due before day zero."
+        yield tell("the first sample cannot be due before day zero.")
     if test.last_from < test.first_from:
         yield (
-            f"the last sample (from day {test.last_from}) cannot be due before the first"
-            f" (from day {test.first_from})."
+            tell(
+                "the last sample (from day {last_from}) cannot be due before the "
+                "first (from day {first_from}).",
+                last_from=test.last_from,
+                first_from=test.first_from,
+            )
         )
     if test.members_asked is not None and test.members_asked < 1:
-        yield "a test of some of the batch asks at least one animal."
+        yield tell("a test of some of the batch asks at least one animal.")
 
 
 def _impossible_times(test: Test, min_days: int) -> Iterator[str]:
     needed = test.first_from + (test.negatives - 1) * test.gap
     if needed > min_days:
         yield (
-            f"{test.negatives} negatives, {test.gap} days apart and the first from day"
-            f" {test.first_from}, need {needed} days; the protocol lasts {min_days}."
+            tell(
+                "{negatives} negatives, {gap} days apart and the first from day "
+                "{first_from}, need {needed} days; the protocol lasts {min_days}.",
+                negatives=test.negatives,
+                gap=test.gap,
+                first_from=test.first_from,
+                needed=needed,
+                min_days=min_days,
+            )
         )
     elif test.last_from > min_days:
         yield (
-            f"the last sample is due from day {test.last_from}; the protocol lasts {min_days} days."
+            tell(
+                "the last sample is due from day {last_from}; the protocol lasts {min_days} days.",
+                last_from=test.last_from,
+                min_days=min_days,
+            )
         )

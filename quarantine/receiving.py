@@ -7,6 +7,7 @@ from django.utils import timezone
 
 from registry.arriving import ArrivalRefused, register_arrival, register_return
 from registry.models import Animal, Arrival, ArrivalKind, Enclosure, Party
+from registry.telling import tell
 from registry.transferring import transfer
 
 from .isolating import Opening, join, open_isolation
@@ -65,7 +66,7 @@ def receive_again(back, apart, *, by, reason="", breach=None, at=None):
     """Register that animals on record came again; each is held anew."""
     moment = at or timezone.now()
     if not back.animals:
-        raise ActRefused("Choose at least one animal.", "animals")
+        raise ActRefused(tell("Choose at least one animal."), "animals")
     try:
         arrival = register_return(back, by=by, at=moment)
     except ArrivalRefused as problem:
@@ -89,12 +90,14 @@ def receive_between(move, apart, *, by, reason="", breach=None, at=None):
 def _refuse_nobody(coming):
     """All but opening stock come from somebody."""
     if coming.supplier is None and coming.kind != ArrivalKind.OPENING:
-        raise ActRefused("Choose the supplier, or write a new one.", "supplier")
+        raise ActRefused(tell("Choose the supplier, or write a new one."), "supplier")
 
 
 def _new_supplier(told):
     if Party.objects.filter(name__iexact=told.name).exists():
-        raise ActRefused(f"{told.name} is on record already; choose it.", "supplier_name")
+        raise ActRefused(
+            tell("{told} is on record already; choose it.", told=told.name), "supplier_name"
+        )
     return Party.objects.create(
         name=told.name, kind=told.kind, address=told.address, country=told.country
     )

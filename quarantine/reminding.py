@@ -6,10 +6,10 @@ from django.conf import settings
 from django.core.mail import EmailMessage
 
 from registry.phrases import distance, written
+from registry.telling import tell, tell_many
 from registry.today import sections
 
 from .addresses import Reminder
-from .phrases import plural
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -33,9 +33,20 @@ def letter(user, on):
     if not found:
         return None
     late = sum(task.late for section in found for task in section.tasks)
-    said = f", {plural(late, 'thing')} late" if late else ""
+    subject = tell("Kinward, {day}", day=written(on))
+    if late:
+        subject = tell_many(
+            "Kinward, {day}, {count} thing late",
+            "Kinward, {day}, {count} things late",
+            late,
+            day=written(on),
+        )
     body = "\n\n".join([*(_section(section, on) for section in found), _signed()])
-    return Letter(to=user.email, subject=f"Kinward, {written(on)}{said}", body=body + "\n")
+    return Letter(
+        to=user.email,
+        subject=subject,
+        body=body + "\n",
+    )
 
 
 def _section(section, on):
@@ -45,14 +56,21 @@ def _section(section, on):
 def _lines(section, on):
     for task in section.tasks:
         day = f" ({written(task.due)}, {distance(task.due, on)})" if task.due else ""
-        yield f"- {'Late: ' if task.late else ''}{' '.join(task.text.split())}{day}"
+        text = " ".join(task.text.split())
+        if task.late:
+            text = tell("Late: {task}", task=text)
+        yield f"- {text}{day}"
 
 
 def _signed():
     """Say where it is from, and how to have no more of it."""
     where = settings.CSRF_TRUSTED_ORIGINS[:1]
-    site = f" at {where[0]}" if where else ""
-    return f"Kinward{site}. You asked for this under Quarantine, Calendar and reminders."
+    if where:
+        return tell(
+            "Kinward at {address}. You asked for this under Quarantine, Calendar and reminders.",
+            address=where[0],
+        )
+    return tell("Kinward. You asked for this under Quarantine, Calendar and reminders.")
 
 
 def send(reminder, made, on):

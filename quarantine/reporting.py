@@ -5,6 +5,7 @@ from django.utils import timezone
 
 from registry.models.facts import AlreadyReplaced
 from registry.phrases import written
+from registry.telling import tell
 
 from .models import Outcome, Result, Sample, Verdict
 from .refusals import ActRefused
@@ -17,7 +18,7 @@ def report(sample, day, outcome, *, by, verdict="", paper=None, note="", at=None
     sample = _locked(sample)
     _refuse(sample, day, outcome, verdict, moment)
     if sample.results.current().exists():
-        raise ActRefused("This sample has a result; correct that one instead.", "outcome")
+        raise ActRefused(tell("This sample has a result; correct that one instead."), "outcome")
     return Result.objects.create(
         sample=sample,
         day=day,
@@ -47,7 +48,7 @@ def decide(result, verdict, *, by, why, at=None):
     _locked(result.sample)
     _refuse_verdict(result.outcome, verdict)
     if not verdict:
-        raise ActRefused("Choose what the positive means.", "verdict")
+        raise ActRefused(tell("Choose what the positive means."), "verdict")
     _refuse_without_reason(why)
     return _corrected(result, by, why, at or timezone.now(), {"verdict": verdict})
 
@@ -62,35 +63,37 @@ def _corrected(result, by, why, moment, changes):
 def _locked(sample):
     found = Sample.objects.select_for_update().filter(pk=sample.pk).first()
     if found is None or found.superseded_at or found.void:
-        raise ActRefused("This sample has been corrected meanwhile; open its page again.")
+        raise ActRefused(tell("This sample has been corrected meanwhile; open its page again."))
     return found
 
 
 def _refuse(sample, day, outcome, verdict, moment):
     if day < sample.day:
-        text = f"The sample was taken on {written(sample.day)}; it cannot be reported before."
+        text = tell(
+            "The sample was taken on {day}; it cannot be reported before.", day=written(sample.day)
+        )
         raise ActRefused(text, "day")
     if day > timezone.localdate(moment):
-        raise ActRefused(f"{written(day)} is still to come.", "day")
+        raise ActRefused(tell("{day} is still to come.", day=written(day)), "day")
     if outcome not in Outcome.values:
-        raise ActRefused("A result is negative, positive or inconclusive.", "outcome")
+        raise ActRefused(tell("A result is negative, positive or inconclusive."), "outcome")
     _refuse_verdict(outcome, verdict)
 
 
 def _refuse_verdict(outcome, verdict):
     if verdict and outcome != Outcome.POSITIVE:
-        raise ActRefused("Only a positive result has a verdict.", "verdict")
+        raise ActRefused(tell("Only a positive result has a verdict."), "verdict")
 
 
 def _refuse_without_reason(why):
     if not why.strip():
-        raise ActRefused("Say why this is corrected.", "why")
+        raise ActRefused(tell("Say why this is corrected."), "why")
 
 
 def meaning_of(result):
     """Say what a positive means: what was decided, else what its test has it mean."""
     verdict = result.verdict or result.sample.assay.default_verdict
-    return Verdict(verdict).label if verdict else "not decided"
+    return Verdict(verdict).label if verdict else tell("not decided")
 
 
 def waiting_samples(samples=None):

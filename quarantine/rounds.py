@@ -9,6 +9,7 @@ from django.utils import timezone
 from registry.lifetime import NotOnThatDay, refuse_ahead, refuse_away
 from registry.models import Animal, Enclosure, Party, Stay
 from registry.phrases import written
+from registry.telling import tell
 
 from .models import Assay, Sample
 from .refusals import ActRefused
@@ -68,9 +69,9 @@ def _sample(taken, assay, subject, label, by, moment):
 
 def _refuse(taken, moment):
     if not taken.assays:
-        raise ActRefused("Choose what is tested for.", "assays")
+        raise ActRefused(tell("Choose what is tested for."), "assays")
     if not taken.subjects:
-        raise ActRefused("Choose whom or where the samples are from.", "animals")
+        raise ActRefused(tell("Choose whom or where the samples are from."), "animals")
     try:
         refuse_ahead(taken.day, moment)
     except NotOnThatDay as problem:
@@ -86,13 +87,25 @@ def refuse_animal(animal, day):
     try:
         refuse_away(animal, day)
     except NotOnThatDay as problem:
-        raise ActRefused(f"No sample of {animal} on {written(day)}: {problem}", "day") from problem
+        raise ActRefused(
+            tell(
+                "No sample of {animal} on {day}: {problem}",
+                animal=animal,
+                day=written(day),
+                problem=problem,
+            ),
+            "day",
+        ) from problem
 
 
 def refuse_empty(enclosure, day):
     """A sample of an enclosure stands for whoever stayed there that day, so for somebody."""
     if not Stay.objects.current().touching(day).filter(enclosure=enclosure).exists():
-        text = f"Nobody stayed in {enclosure} on {written(day)}, so the sample is of nobody."
+        text = tell(
+            "Nobody stayed in {enclosure} on {day}, so the sample is of nobody.",
+            enclosure=enclosure,
+            day=written(day),
+        )
         raise ActRefused(text, "enclosures")
 
 

@@ -3,6 +3,7 @@
 from registry.models import Animal, DepartureKind, Stay, UnitRole
 from registry.objections import ask, stop
 from registry.phrases import in_a_row, written
+from registry.telling import tell, tell_many
 
 from .changed import changes_of
 from .held import CLEARED, NEVER, standings, standings_in
@@ -52,7 +53,12 @@ def _held_by_it(proposal, told):
             alike.setdefault((one.since, one.reason.source), []).append(one.who)
     for (since, source), whos in alike.items():
         names, day = in_a_row(named(one) for one in whos), written(since)
-        text = f"{named(source)} would be held by {day}, when {names} would be with it."
+        text = tell(
+            "{source} would be held by {day}, when {names} would be with it.",
+            source=named(source),
+            day=day,
+            names=names,
+        )
         yield stop(text, *animals_named(proposal, (source, *whos)), day=since)
 
 
@@ -82,7 +88,7 @@ def _group(one, standing, changed):
         return changed[one.pk].group
     if standing.state == CLEARED:
         return ""
-    return standing.batch or f"only {who(one)}"
+    return standing.batch or tell("only {who}", who=who(one))
 
 
 def _animals(everyone):
@@ -95,9 +101,10 @@ def _company_words(book, groups, day):
     others = [one for one in groups if one not in held]
     said = _held_words(book, held, day)
     if others:
-        verb = "is" if len(others) == 1 else "are"
-        return f"{said} {in_a_row(sorted(named(who(o)) for o in others))} {verb} cleared."
-    return f"{said} They are not of one batch."
+        names = in_a_row(sorted(named(who(o)) for o in others))
+        cleared = tell_many("{names} is cleared.", "{names} are cleared.", len(others), names=names)
+        return f"{said} {cleared}"
+    return f"{said} {tell('They are not of one batch.')}"
 
 
 def _held_words(book, held, day):
@@ -106,21 +113,25 @@ def _held_words(book, held, day):
     for one in sorted(held, key=who):
         standing = told.get(one.pk) if isinstance(one, Animal) else None
         alike.setdefault(_one_held(standing), []).append(named(who(one)))
-    return " ".join(f"{in_a_row(names)} {_verb(names)} {words}." for words, names in alike.items())
+    return " ".join(_they_are(names, words) for words, names in alike.items())
 
 
-def _verb(names):
-    return "is" if len(names) == 1 else "are"
+def _they_are(names, words):
+    told = {"names": in_a_row(names), "held_since": words}
+    return tell_many("{names} is {held_since}.", "{names} are {held_since}.", len(names), **told)
 
 
 def _one_held(standing):
     """Say why one is held, since when, and the best release day."""
     if standing is None:
-        return "held with its parents"
-    best = f"; best release day {written(standing.best)}" if standing.best else ""
+        return tell("held with its parents")
+    told = {"since": written(standing.since), "why": standing.why}
     if standing.state == NEVER:
-        return f"never to be released ({standing.why})"
-    return f"held since {written(standing.since)} ({standing.why}{best})"
+        return tell("never to be released ({why})", **told)
+    if standing.best:
+        told["best"] = written(standing.best)
+        return tell("held since {since} ({why}; best release day {best})", **told)
+    return tell("held since {since} ({why})", **told)
 
 
 @of_one_proposal
@@ -136,10 +147,12 @@ def enclosures_are_disinfected(proposal):
     dirty = sorted({w for w, batch in left if w not in there and groups != {batch}})
     if dirty:
         names = in_a_row(named(w) for w in dirty)
-        were = "was" if len(dirty) == 1 else "were"
-        text = (
-            f"{names} {were} held on leaving {proposal.enclosure}, "
-            f"which has not been disinfected since."
+        text = tell_many(
+            "{names} was held on leaving {enclosure}, which has not been disinfected since.",
+            "{names} were held on leaving {enclosure}, which has not been disinfected since.",
+            len(dirty),
+            names=names,
+            enclosure=proposal.enclosure,
         )
         yield stop(text, *proposal.animals, day=proposal.day)
 
@@ -160,13 +173,24 @@ def units_are_not_mixed(proposal):
     )
     held = [a for a in movers if a.pk in told]
     if held and proposal.unit.role == UnitRole.RESIDENT:
-        text = f"{in_a_row(held)} {_verb(held)} held, and {proposal.unit} is a resident unit."
+        text = tell_many(
+            "{held} is held, and {unit} is a resident unit.",
+            "{held} are held, and {unit} is a resident unit.",
+            len(held),
+            held=in_a_row(held),
+            unit=proposal.unit,
+        )
         yield ask(text, *held, day=proposal.day)
     cleared = [a for a in movers if a.pk not in told]
     apart = [a for a in others if a.pk in told]
     if cleared and apart:
-        text = (
-            f"{proposal.unit} has {_some(apart)}, held; {in_a_row(cleared)} {_verb(cleared)} not."
+        text = tell_many(
+            "{unit} has {some}, held; {cleared} is not.",
+            "{unit} has {some}, held; {cleared} are not.",
+            len(cleared),
+            unit=proposal.unit,
+            some=_some(apart),
+            cleared=in_a_row(cleared),
         )
         yield ask(text, *cleared, day=proposal.day)
 
@@ -197,7 +221,8 @@ def _some(animals):
     """Return at most five names, and how many more."""
     if len(animals) <= 5:
         return in_a_row(animals)
-    return f"{', '.join(str(a) for a in animals[:5])} and {len(animals) - 5} others"
+    some, more = ", ".join(str(a) for a in animals[:5]), len(animals) - 5
+    return tell_many("{some} and {count} other", "{some} and {count} others", more, some=some)
 
 
 @of_one_proposal
@@ -206,15 +231,42 @@ def leavers_are_cleared(leaving):
     if leaving.kind in UNASKED:
         return
     told = standings(leaving.animals, leaving.day)
-    receiver = f", and {leaving.receiver} is told" if leaving.receiver else ""
-    if leaving.among:
-        held = [a for a in leaving.animals if a.pk in told and told[a.pk].is_held]
-        if held:
-            text = f"{in_a_row(held)} {_verb(held)} held; the paper of the one prints “held”"
-            yield ask(f"{text}{receiver}.", *leaving.animals, day=leaving.day)
-        return
-    for animal in leaving.animals:
-        standing = told.get(animal.pk)
-        if standing and standing.is_held:
-            text = f"{animal} is {_one_held(standing)}; its paper prints “held”"
-            yield ask(f"{text}{receiver}.", animal, day=leaving.day)
+    for animals, text in _leavers(leaving, told):
+        yield ask(text, *animals, day=leaving.day)
+
+
+def _leavers(leaving, told):
+    """Yield those who leave held, with the sentence that says so."""
+    held = [a for a in leaving.animals if a.pk in told and told[a.pk].is_held]
+    said = {"receiver": leaving.receiver, "names": in_a_row(held)}
+    if leaving.among and held and leaving.receiver:
+        yield (
+            leaving.animals,
+            tell_many(
+                "{names} is held; the paper of the one prints “held”, and {receiver} is told.",
+                "{names} are held; the paper of the one prints “held”, and {receiver} is told.",
+                len(held),
+                **said,
+            ),
+        )
+    elif leaving.among and held:
+        yield (
+            leaving.animals,
+            tell_many(
+                "{names} is held; the paper of the one prints “held”.",
+                "{names} are held; the paper of the one prints “held”.",
+                len(held),
+                **said,
+            ),
+        )
+    for animal in held if not leaving.among else ():
+        said |= {"animal": animal, "held_since": _one_held(told[animal.pk])}
+        yield (animal,), _leaver_words(leaving, said)
+
+
+def _leaver_words(leaving, said):
+    if leaving.receiver:
+        return tell(
+            "{animal} is {held_since}; its paper prints “held”, and {receiver} is told.", **said
+        )
+    return tell("{animal} is {held_since}; its paper prints “held”.", **said)

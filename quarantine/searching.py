@@ -4,6 +4,7 @@ from django.urls import reverse
 
 from registry.phrases import in_a_row, written
 from registry.searching import Hit, kind_of
+from registry.telling import tell
 
 from .models import Isolation, Sample
 
@@ -11,18 +12,18 @@ from .models import Isolation, Sample
 def batches(text):
     """Return the batches called so."""
     rows = Isolation.objects.current().filter(name__icontains=text)
-    return kind_of("Batches", rows.select_related("version__protocol"), _batch)
+    return kind_of(tell("Batches"), rows.select_related("version__protocol"), _batch)
 
 
 def samples(text):
     """Return the samples with such a label or laboratory number."""
     rows = Sample.objects.current().filter(label__icontains=text).order_by("-day", "-pk")
     rows = rows.select_related("assay", "enclosure").prefetch_related("animals", "results")
-    return kind_of("Samples", rows, _sample)
+    return kind_of(tell("Samples"), rows, _sample)
 
 
 def _batch(one):
-    told = f"{one.get_kind_display()}, opened {written(one.opened)}"
+    told = tell("{kind}, opened {opened}", kind=one.get_kind_display(), opened=written(one.opened))
     return Hit(text=one.name, told=told, href=reverse("quarantine:batch-show", args=[one.pk]))
 
 
@@ -32,5 +33,10 @@ def _sample(one):
     waits = reverse("quarantine:results-list")
     href = reverse("quarantine:result-show", args=[known[0].pk]) if known else waits
     animals = in_a_row(list(one.animals.all())[:6])
-    told = f"{one.assay} of {one.enclosure or animals}, {written(one.day)}"
+    told = tell(
+        "{assay} of {enclosure}, {day}",
+        assay=one.assay,
+        enclosure=one.enclosure or animals,
+        day=written(one.day),
+    )
     return Hit(text=one.label, told=told, href=href)

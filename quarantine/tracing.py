@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from django.urls import reverse
+from django.utils.translation import gettext_lazy as _
 
 from registry.charts import trace as drawn
 from registry.charts.pedigree import Animal as DrawnAnimal
@@ -11,6 +12,7 @@ from registry.herd import sexings_of
 from registry.models import Animal, Enclosure, Sexing, Stay
 from registry.phrases import written
 from registry.picturing import sex_signs
+from registry.telling import tell
 
 from .batches import unit_names
 from .contacts import unit_contacts
@@ -29,11 +31,11 @@ WAYS = {
     "things": drawn.Way.THINGS,
 }
 HOW = {
-    "direct": "together in {}",
-    "through": "through {}",
-    "things": "by things moved to {}",
-    "born": "born from it",
-    "enclosure": "stayed in {}",
+    "direct": _("{giver} to {taker}, together in {enclosure}, {day}"),
+    "through": _("{giver} to {taker}, through {enclosure}, {day}"),
+    "things": _("{giver} to {taker}, by things moved to {enclosure}, {day}"),
+    "born": _("{giver} to {taker}, born from it, {day}"),
+    "enclosure": _("{taker} stayed in {enclosure} on {day}"),
 }
 
 
@@ -81,10 +83,8 @@ class Traced:
 
 def link_words(link):
     """Say one step of a chain."""
-    how = HOW[link.how].format(link.enclosure)
-    if link.how == "enclosure":
-        return f"{named(link.taker)} {how} on {written(link.day)}"
-    return f"{named(link.giver)} to {named(link.taker)}, {how}, {written(link.day)}"
+    told = {"giver": named(link.giver), "taker": named(link.taker), "enclosure": link.enclosure}
+    return tell(HOW[link.how], day=written(link.day), **told)
 
 
 def trace(asked):
@@ -157,7 +157,7 @@ def picture_of(traced):
 
 
 def _step(link):
-    place = "born from it" if link.how == "born" else link.enclosure
+    place = tell("born from it") if link.how == "born" else link.enclosure
     day = written(link.day)
     return drawn.Step(
         source=link.giver, target=link.taker, day=day, way=WAYS[link.how], place=place
@@ -173,7 +173,7 @@ def _drawn(code, traced, sexings):
         key=code,
         code=code,
         locality=str(animal.locality or ""),
-        notes=(standing.state,) if standing else ("not here",),
+        notes=(standing.state,) if standing else (tell("not here"),),
         href=reverse("animal-show", args=[animal.pk]),
         **sex_signs(sexings.get(animal.pk, Sexing())),
     )

@@ -8,6 +8,7 @@ from django.utils import timezone
 
 from registry.models import Party
 from registry.phrases import written
+from registry.telling import tell
 
 from .isolating import locked
 from .models import Assay, Course
@@ -46,14 +47,18 @@ def begin_course(isolation, treatment, *, by, at=None):
 def refuse(isolation, treatment, today):
     """Refuse a course that cannot have been given like that."""
     if not treatment.what.strip():
-        raise ActRefused("Write the drug and the dose as they were prescribed.", "what")
+        raise ActRefused(tell("Write the drug and the dose as they were prescribed."), "what")
     if treatment.day > today:
-        raise ActRefused("A course is entered once its first dose was given.", "day")
+        raise ActRefused(tell("A course is entered once its first dose was given."), "day")
     if treatment.day < isolation.opened:
-        text = f"{isolation} opened on {written(isolation.opened)}; a course begins later."
+        text = tell(
+            "{isolation} opened on {opened}; a course begins later.",
+            isolation=isolation,
+            opened=written(isolation.opened),
+        )
         raise ActRefused(text, "day")
     if treatment.planned_last and treatment.planned_last < treatment.day:
-        raise ActRefused("The last dose cannot be planned before the first.", "planned_last")
+        raise ActRefused(tell("The last dose cannot be planned before the first."), "planned_last")
 
 
 @transaction.atomic
@@ -62,14 +67,17 @@ def end_course(course, last_dose, *, by, at=None):
     moment = at or timezone.now()
     course = Course.objects.select_for_update().get(pk=course.pk)
     if course.superseded_at or course.void:
-        raise ActRefused("This course has been corrected meanwhile; open the page again.")
+        raise ActRefused(tell("This course has been corrected meanwhile; open the page again."))
     if course.end is not None:
-        raise ActRefused(f"The last dose is on record: {written(course.end)}.", "day")
+        raise ActRefused(tell("The last dose is on record: {end}.", end=written(course.end)), "day")
     if last_dose < course.start:
-        text = f"The first dose was given on {written(course.start)}; the last cannot be before."
+        text = tell(
+            "The first dose was given on {start}; the last cannot be before.",
+            start=written(course.start),
+        )
         raise ActRefused(text, "day")
     if last_dose > timezone.localdate(moment):
-        raise ActRefused("Enter the last dose once it was given.", "day")
+        raise ActRefused(tell("Enter the last dose once it was given."), "day")
     course.end, course.ended_at, course.ended_by = last_dose, moment, by
     course.save(update_fields=["end", "ended_at", "ended_by"])
     return course

@@ -2,6 +2,7 @@
 
 from django.db import transaction
 from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
 
 from .departing import Leaving, end_what_ran
 from .departing import objections as departure_objections
@@ -11,6 +12,7 @@ from .objections import settle
 from .phrases import written
 from .placement import Placement, end_stay, place
 from .placement import objections as placement_objections
+from .telling import tell
 from .trying import undone
 
 
@@ -88,7 +90,7 @@ def objected_to_departure(departure, changes, on):
     return departure_objections(leaving_instead(departure, changes, on))
 
 
-LOOK = "Looked at only."
+LOOK = _("Looked at only.")
 
 
 def _said(placements):
@@ -98,7 +100,11 @@ def _said(placements):
 def _refuse_after_end(stay, day):
     if stay.end and day > stay.end:
         who = stay.animal or stay.clutch
-        text = f"{who} was moved on, or left, on {written(stay.end)}; correct that entry first."
+        text = tell(
+            "{who} was moved on, or left, on {end}; correct that entry first.",
+            who=who,
+            end=written(stay.end),
+        )
         raise NotOnThatDay(text)
 
 

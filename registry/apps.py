@@ -1,6 +1,7 @@
 """The register: animals, places, papers, parents and pairs."""
 
 from django.apps import AppConfig
+from django.utils.formats import get_format
 from django.utils.translation import gettext, ngettext
 
 from .telling import plug
@@ -16,4 +17,4 @@ class RegistryConfig(AppConfig):
         """Make the checks known to Django, and the catalogue to those who know no Django."""
         from . import checks  # noqa: F401
 
-        plug(gettext, ngettext)
+        plug(gettext, ngettext, lambda: get_format("DECIMAL_SEPARATOR"))

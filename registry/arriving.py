@@ -29,6 +29,7 @@ from .models import (
 from .phrases import in_a_row, written
 from .presence import presences
 from .register_lines import arrival_came
+from .telling import tell, tell_many
 
 MOST_AT_ONCE = 500
 
@@ -133,7 +134,7 @@ def register_return(back, *, by, at=None):
     """Enter that animals on record came again: from a loan, or bought back."""
     moment = at or timezone.now()
     if back.day > timezone.localdate(moment):
-        raise ArrivalRefused("An arrival is entered on the day it happens or later.", "day")
+        raise ArrivalRefused(tell("An arrival is entered on the day it happens or later."), "day")
     refuse_due_back(back.kind, back.day, back.due_back)
     for presence in presences({a.pk: a for a in back.animals}).values():
         _refuse_again(presence, back.day)
@@ -150,7 +151,10 @@ def register_return(back, *, by, at=None):
 def _refuse_again(presence, day):
     """Refuse an animal that is here on the day, or that came again later without leaving."""
     if presence.is_here(day):
-        raise ArrivalRefused(f"{presence.animal} is here already on {written(day)}.", "animals")
+        raise ArrivalRefused(
+            tell("{animal} is here already on {day}.", animal=presence.animal, day=written(day)),
+            "animals",
+        )
     presence.comings.append(day)
     if problem := presence.contradiction():
         raise ArrivalRefused(problem, "day")
@@ -159,25 +163,40 @@ def _refuse_again(presence, day):
 def refuse_due_back(kind, day, due_back):
     """Refuse a day due back of anything but a loan, or before the loan begins."""
     if due_back and kind != ArrivalKind.LOAN:
-        text = f"Only a loan is due back; leave {written(due_back)} out."
+        text = tell("Only a loan is due back; leave {due_back} out.", due_back=written(due_back))
         raise ArrivalRefused(text, "due_back")
     if due_back and due_back < day:
-        raise ArrivalRefused(f"It is due back on {written(due_back)}, before it came.", "due_back")
+        raise ArrivalRefused(
+            tell("It is due back on {due_back}, before it came.", due_back=written(due_back)),
+            "due_back",
+        )
 
 
 def _refuse_what_cannot_be(coming, today):
     """Raise the first sentence that says why this arrival cannot have happened like that."""
     if coming.day > today:
-        raise ArrivalRefused("An arrival is entered on the day it happens or later.", "day")
+        raise ArrivalRefused(tell("An arrival is entered on the day it happens or later."), "day")
     refuse_due_back(coming.kind, coming.day, coming.due_back)
     for birth in (coming, *coming.newcomers):
         if birth.born and birth.born_precision == Precision.DAY and birth.born > coming.day:
-            raise ArrivalRefused("They cannot have been born after they came.", "born")
+            raise ArrivalRefused(tell("They cannot have been born after they came."), "born")
     if not 1 <= len(coming.newcomers) <= MOST_AT_ONCE:
         n = len(coming.newcomers)
-        raise ArrivalRefused(f"An arrival is of 1 to {MOST_AT_ONCE} animals, not {n}.", "animals")
+        raise ArrivalRefused(
+            tell(
+                "An arrival is of 1 to {MOST_AT_ONCE} animals, not {n}.",
+                MOST_AT_ONCE=MOST_AT_ONCE,
+                n=n,
+            ),
+            "animals",
+        )
     if coming.locality and coming.locality.taxon_id != coming.taxon.pk:
-        text = f"{coming.locality} is a place of {coming.locality.taxon}, not of {coming.taxon}."
+        text = tell(
+            "{locality} is a place of {taxon}, not of {taxon_2}.",
+            locality=coming.locality,
+            taxon=coming.locality.taxon,
+            taxon_2=coming.taxon,
+        )
         raise ArrivalRefused(text, "locality")
     _refuse_codes([one.code for one in coming.newcomers])
 
@@ -214,9 +233,16 @@ def _group(coming):
     if told.group:
         return told.group
     counted = told.belief == Belief.COUNTED
-    whose = f" from {coming.supplier}" if coming.supplier else ""
+    name = tell("{taxon}, {day}", taxon=coming.taxon, day=written(coming.day))
+    if coming.supplier:
+        name = tell(
+            "{taxon} from {supplier}, {day}",
+            taxon=coming.taxon,
+            supplier=coming.supplier,
+            day=written(coming.day),
+        )
     return SourceGroup.objects.create(
-        name=f"{coming.taxon}{whose}, {written(coming.day)}"[:160],
+        name=name[:160],
         belief=told.belief,
         sires=told.sires if counted else None,
         dams=told.dams if counted else None,
@@ -264,4 +290,6 @@ def _paper(given, arrival, animals, by, moment):
 
 def sentence(animals):
     """Say who came: "EA-001, EA-002 and EA-003", or how many where they are many."""
-    return in_a_row(animals) if len(animals) <= 6 else f"{len(animals)} animals"
+    if len(animals) <= 6:
+        return in_a_row(animals)
+    return tell_many("{count} animal", "{count} animals", len(animals))

@@ -7,12 +7,14 @@ from django.conf import settings
 from django.db import transaction
 from django.urls import reverse
 from django.utils.module_loading import import_string
+from django.utils.translation import gettext_lazy as _
 
 from .codes import run_of_codes
 from .identity import ADDITION, log
 from .models import Animal, Enclosure, Holding, Party, Taxon, Unit
 from .phrases import in_a_row
 from .species import taxon_of
+from .telling import tell, tell_many
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -24,7 +26,7 @@ class Step:
     done: str = ""  # what is on record of it, empty while nothing is
     href: str
     act: str
-    more: str = "Come back to it"  # what the act is called once it is done
+    more: str = _("Come back to it")  # what the act is called once it is done
     waits: str = ""  # what comes before it, where it cannot be taken yet
     right: str = ""
 
@@ -57,13 +59,15 @@ def premises_are_named(on, user):
     """Whose register it is, and where."""
     names = list(Holding.objects.values_list("name", flat=True)[:4])
     return Step(
-        title="Premises",
-        why="Where the animals are, and who keeps them, as papers name it. For example “Lantern "
-        "Row”, kept by yourself.",
+        title=tell("Premises"),
+        why=tell(
+            "Where the animals are, and who keeps them, as papers name it. For "
+            "example “Lantern Row”, kept by yourself."
+        ),
         done=in_a_row(names),
         href=reverse("begin-premises"),
-        act="Name the premises",
-        more="More premises",
+        act=tell("Name the premises"),
+        more=tell("More premises"),
         right="registry.add_holding",
     )
 
@@ -72,13 +76,16 @@ def species_are_chosen(on, user):
     """Which species are kept, with the figures their keeping goes by."""
     names = list(Taxon.objects.values_list("name", flat=True)[:12])
     return Step(
-        title="Species",
-        why="Each with the figures its keeping goes by: who lives together, how long eggs and "
-        "larvae take, when young must leave. Some are shipped; every figure can be changed.",
+        title=tell("Species"),
+        why=tell(
+            "Each with the figures its keeping goes by: who lives together, how "
+            "long eggs and larvae take, when young must leave. Some are shipped; "
+            "every figure can be changed."
+        ),
         done=in_a_row(names),
         href=reverse("begin-species"),
-        act="Choose species",
-        more="More species",
+        act=tell("Choose species"),
+        more=tell("More species"),
         right="registry.add_taxon",
     )
 
@@ -87,14 +94,16 @@ def units_are_named(on, user):
     """Which rooms or racks share air, water, drain or tools."""
     units = list(Unit.objects.all()[:8])
     return Step(
-        title="Units",
-        why="A room or rack that shares air, water, drain or tools. At least one for residents "
-        "and one for newcomers.",
+        title=tell("Units"),
+        why=tell(
+            "A room or rack that shares air, water, drain or tools. At least one "
+            "for residents and one for newcomers."
+        ),
         done=in_a_row(f"{unit} ({unit.get_role_display()})" for unit in units),
         href=reverse("begin-units"),
-        act="Name the units",
-        more="More units",
-        waits="" if Holding.objects.exists() else "Name the premises first.",
+        act=tell("Name the units"),
+        more=tell("More units"),
+        waits="" if Holding.objects.exists() else tell("Name the premises first."),
         right="registry.add_unit",
     )
 
@@ -103,14 +112,16 @@ def enclosures_are_numbered(on, user):
     """Where the animals live."""
     count = Enclosure.objects.count()
     return Step(
-        title="Enclosures",
-        why="Tanks, tubs and cups, each with a code that fits on a label; several at once, as "
-        "E1 to E12.",
-        done=f"{count} enclosure{'' if count == 1 else 's'}" if count else "",
+        title=tell("Enclosures"),
+        why=tell(
+            "Tanks, tubs and cups, each with a code that fits on a label; "
+            "several at once, as E1 to E12."
+        ),
+        done=tell_many("{count} enclosure", "{count} enclosures", count) if count else "",
         href=reverse("enclosures-add"),
-        act="Add enclosures",
-        more="More enclosures",
-        waits="" if Unit.objects.exists() else "Name a unit first.",
+        act=tell("Add enclosures"),
+        more=tell("More enclosures"),
+        waits="" if Unit.objects.exists() else tell("Name a unit first."),
         right="registry.add_enclosure",
     )
 
@@ -120,14 +131,17 @@ def animals_are_listed(on, user):
     count = Animal.objects.count()
     ready = Holding.objects.exists() and Taxon.objects.exists()
     return Step(
-        title="Opening stock",
-        why="The animals that are here on the day the register begins: typed, pasted from a "
-        "spreadsheet or handed in as a file. Their arrivals keep their own dates.",
-        done=f"{count} animal{'' if count == 1 else 's'}" if count else "",
+        title=tell("Opening stock"),
+        why=tell(
+            "The animals that are here on the day the register begins: typed, "
+            "pasted from a spreadsheet or handed in as a file. Their arrivals "
+            "keep their own dates."
+        ),
+        done=tell_many("{count} animal", "{count} animals", count) if count else "",
         href=reverse("stock-open"),
-        act="List the animals",
-        more="List more animals",
-        waits="" if ready else "Name the premises and choose a species first.",
+        act=tell("List the animals"),
+        more=tell("List more animals"),
+        waits="" if ready else tell("Name the premises and choose a species first."),
         right="registry.register_arrival",
     )
 
@@ -139,10 +153,10 @@ def name_premises(data, by):
     if party is None:
         told = {name: data[name] for name in ("address", "country", "registration")}
         party = Party.objects.create(name=data["keeper"], **told)
-        log(by, party, ADDITION, "Entered.")
+        log(by, party, ADDITION, tell("Entered."))
     holding = Holding.objects.create(name=data["name"], party=party)
     holding.keepers.add(by)
-    log(by, holding, ADDITION, "Entered.")
+    log(by, holding, ADDITION, tell("Entered."))
     return holding
 
 
@@ -162,5 +176,5 @@ def add_enclosures(unit, pattern, count, by, **told):
 def _entered(thing, by):
     thing.full_clean()
     thing.save()
-    log(by, thing, ADDITION, "Entered.")
+    log(by, thing, ADDITION, tell("Entered."))
     return thing

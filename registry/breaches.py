@@ -5,6 +5,7 @@ from django.utils import timezone
 from .lifetime import NotOnThatDay, refuse_ahead
 from .models import Breach
 from .phrases import written
+from .telling import tell
 
 
 def open_breaches():
@@ -17,7 +18,7 @@ def close_breach(breach, day, why, at=None):
     """Enter when and how a breach was settled; what was done against a rule stays on record."""
     refuse_ahead(day, at or timezone.now())
     if day < breach.stay.start:
-        raise NotOnThatDay(f"The breach began on {written(breach.stay.start)}.")
+        raise NotOnThatDay(tell("The breach began on {start}.", start=written(breach.stay.start)))
     breach.closed_on, breach.closed_why = day, why
     breach.save(update_fields=["closed_on", "closed_why"])
     return breach

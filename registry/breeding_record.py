@@ -10,6 +10,7 @@ from .funnel import funnel
 from .laying import remaining
 from .models import Clutch, Stage
 from .phrases import in_a_row
+from .telling import tell
 
 STAGES = Stage.values
 BRED = ("hatched", "carried", "metamorphosed", "independent")
@@ -33,8 +34,8 @@ class Laid:
         for stage in ("laid", "fertile", "hatched"):
             count = self.counts.get(stage)
             reached = last >= STAGES.index(stage)
-            yield count if count is not None else "not counted" if reached else ""
-        yield "not known" if self.mix else self.young
+            yield count if count is not None else tell("not counted") if reached else ""
+        yield tell("not known") if self.mix else self.young
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -86,27 +87,45 @@ class Record:
     def sentences(self):
         """Say it in sentences."""
         if self.fertility is None:
-            yield "Fertility is not known: in no clutch were eggs and fertile ones counted."
+            yield tell("Fertility is not known: in no clutch were eggs and fertile ones counted.")
         else:
-            counted = "1 clutch" if self.counted_both == 1 else f"{self.counted_both} clutches"
+            counted = (
+                tell("1 clutch")
+                if self.counted_both == 1
+                else tell("{counted_both} clutches", counted_both=self.counted_both)
+            )
             yield f"{self.fertility:.0%} of the eggs were fertile, by the counts of {counted}."
         yield from self._outcomes()
         if self.intervals:
             least, most = min(self.intervals), max(self.intervals)
-            between = f"{least} days" if least == most else f"{least} to {most} days"
-            middle = "" if least == most else f", half of them {median(self.intervals):g} or fewer"
-            yield f"Between two layings {between}{middle}."
+            between = (
+                tell("{least} days", least=least)
+                if least == most
+                else tell("{least} to {most} days", least=least, most=most)
+            )
+            middle = (
+                ""
+                if least == most
+                else tell(", half of them {median:g} or fewer", median=median(self.intervals))
+            )
+            yield tell("Between two layings {between}{middle}.", between=between, middle=middle)
 
     def _outcomes(self):
         if self.last_good is None:
-            yield "No young are known to have hatched."
+            yield tell("No young are known to have hatched.")
         if self.failed_since > 1:
-            yield f"The last {self.failed_since} whose outcome is known failed."
+            yield tell(
+                "The last {failed_since} whose outcome is known failed.",
+                failed_since=self.failed_since,
+            )
         elif self.longest_failed > 1:
-            yield f"At most {self.longest_failed} failed one after another."
+            yield tell(
+                "At most {longest_failed} failed one after another.",
+                longest_failed=self.longest_failed,
+            )
         waiting = [str(one.clutch) for one in self.clutches if one.outcome == "not known"]
         if waiting:
-            yield f"What came of {in_a_row(waiting)} is not known."
+            yield tell("What came of {waiting} is not known.", waiting=in_a_row(waiting))
 
 
 def record_of(clutches, on):
@@ -141,8 +160,8 @@ def _outcome(clutch, counts, young, part, on):
     if 0 in [counts.get(stage) for stage in ("fertile", "hatched")] or remaining(clutch) == 0:
         return "failed"
     if part or any(stage in counts for stage in BRED):
-        return "not known"
+        return tell("not known")
     stays = clutch.stays.current()
     if stays.running(on).exists():
         return "open"
-    return "failed" if stays.exists() else "not known"
+    return "failed" if stays.exists() else tell("not known")

@@ -5,6 +5,7 @@ import re
 from django.core.exceptions import ValidationError
 
 from .models import Animal, Clutch
+from .telling import tell, tell_many
 
 CODE = re.compile(r"[^\W_](?:[\w .\-/]*\w)?", re.UNICODE)
 RUN = re.compile(r"#+")
@@ -16,19 +17,30 @@ class CodesTaken(Exception):
 
     def __init__(self, codes):
         self.codes = sorted(codes)
-        some = ", ".join(self.codes[:5]) + (" and others" if len(self.codes) > 5 else "")
-        verb = "is a code" if len(self.codes) == 1 else "are codes"
-        super().__init__(f"{some} {verb} on record already; choose others.")
+        some = ", ".join(self.codes[:5])
+        if len(self.codes) > 5:
+            some = tell("{codes} and others", codes=some)
+        super().__init__(
+            tell_many(
+                "{codes} is a code on record already; choose others.",
+                "{codes} are codes on record already; choose others.",
+                len(self.codes),
+                codes=some,
+            )
+        )
 
 
 def check_code(code):
     """Refuse a code that could not be written on a label and read back."""
     if len(code) > LENGTH:
-        raise ValidationError(f"A code has at most {LENGTH} characters.")
+        raise ValidationError(tell("A code has at most {LENGTH} characters.", LENGTH=LENGTH))
     if not CODE.fullmatch(code):
         raise ValidationError(
-            f"“{code}” cannot be a code: use letters, digits, spaces and . - _ /, "
-            "beginning with a letter or digit."
+            tell(
+                "“{code}” cannot be a code: use letters, digits, spaces and . - _ /, "
+                "beginning with a letter or digit.",
+                code=code,
+            )
         )
 
 
@@ -38,7 +50,7 @@ def refuse_repeats(codes):
     for code in codes:
         check_code(code)
         if code.casefold() in seen:
-            raise ValidationError(f"“{code}” is given twice.")
+            raise ValidationError(tell("“{code}” is given twice.", code=code))
         seen.add(code.casefold())
 
 
@@ -61,12 +73,14 @@ def run_of_codes(pattern, count, among=Animal):
     check_code(pattern.replace("#", "0"))
     runs = RUN.findall(pattern)
     if len(runs) != 1:
-        raise ValidationError("A pattern has one run of #, as in EA-###; each # is a digit.")
+        raise ValidationError(tell("A pattern has one run of #, as in EA-###; each # is a digit."))
     before, after = RUN.split(pattern)
     digits = len(runs[0])
     first = _highest(before, after, among) + 1
     if first + count - 1 >= 10 ** max(digits, 1) and digits < len(str(first + count - 1)):
-        raise ValidationError(f"{pattern} has too few # for {count} more codes.")
+        raise ValidationError(
+            tell("{pattern} has too few # for {count} more codes.", pattern=pattern, count=count)
+        )
     return [f"{before}{n:0{digits}}{after}" for n in range(first, first + count)]
 
 
@@ -91,7 +105,7 @@ def counts(text):
     """
     parts = text.strip().split(".")
     if not 1 <= len(parts) <= 3 or not all(p.isascii() and p.isdigit() for p in parts):
-        raise ValidationError("Write a count as males.females.unsexed, such as 0.0.6 or 1.2.")
+        raise ValidationError(tell("Write a count as males.females.unsexed, such as 0.0.6 or 1.2."))
     numbers = [int(p[:6]) for p in parts]
     if len(numbers) == 1:
         return 0, 0, numbers[0]

@@ -12,6 +12,7 @@ from .models import Animal, ArrivalMember, Descent, SexFinding, Stay, conclude
 from .pedigree import Ancestry
 from .phrases import dated, in_a_row, written
 from .presence import presences
+from .telling import tell
 from .unsettled import opened, unmatched, unsettled
 
 
@@ -19,9 +20,15 @@ class SexContradicted(Contradiction):
     """Two strong findings on one animal differ."""
 
     def __init__(self, animal, findings):
-        told = in_a_row(f"{f.sex} ({f.get_basis_display()}, {written(f.day)})" for f in findings)
+        told = in_a_row(
+            f"{f.get_sex_display()} ({f.get_basis_display()}, {written(f.day)})" for f in findings
+        )
         facts = [getattr(f, "descent", f) for f in findings]
-        super().__init__(f"{animal} was found {told}.", animals=[animal], facts=facts)
+        super().__init__(
+            tell("{animal} was found {findings}.", animal=animal, findings=told),
+            animals=[animal],
+            facts=facts,
+        )
 
 
 class BeforeBirth(Contradiction):
@@ -29,7 +36,13 @@ class BeforeBirth(Contradiction):
 
     def __init__(self, animal, fact, day):
         born = dated(animal.born, animal.born_precision)
-        text = f"{animal} was born {born}; it is on record on {written(day)}: {fact}."
+        text = tell(
+            "{animal} was born {born}; it is on record on {day}: {fact}.",
+            animal=animal,
+            born=born,
+            day=written(day),
+            fact=fact,
+        )
         super().__init__(text, animals=[animal], facts=[fact])
 
 
@@ -37,7 +50,12 @@ class StayWhileAway(Contradiction):
     """A stay is on record from a time when the animal was not here."""
 
     def __init__(self, stay, problem):
-        text = f"{problem} It is entered in {stay.enclosure} from {written(stay.start)}."
+        text = tell(
+            "{problem} It is entered in {enclosure} from {start}.",
+            problem=problem,
+            enclosure=stay.enclosure,
+            start=written(stay.start),
+        )
         super().__init__(text, animals=[stay.animal], facts=[stay])
 
 
@@ -45,7 +63,11 @@ class LocalityDiffers(Contradiction):
     """An animal is recorded from another place than its parents can have given it."""
 
     def __init__(self, animal, descents):
-        text = f"{animal} is recorded from {animal.locality}, which its parents cannot have given."
+        text = tell(
+            "{animal} is recorded from {locality}, which its parents cannot have given.",
+            animal=animal,
+            locality=animal.locality,
+        )
         super().__init__(text, animals=[animal], facts=descents)
 
 
@@ -53,7 +75,10 @@ class NobodyItCanBe(Contradiction):
     """One of several died, left or was heard, and by other entries it was none of them."""
 
     def __init__(self, one):
-        text = f"{one.sentence} By what else is on record it can have been none of them."
+        text = tell(
+            "{sentence} By what else is on record it can have been none of them.",
+            sentence=one.sentence,
+        )
         super().__init__(text, animals=one.among, facts=[one.event])
 
 

@@ -11,6 +11,7 @@ from .conception import certain_beginning_of, certain_laying_of
 from .herd import findings_from_young
 from .models import ArrivalMember, Departure, Role, SexFinding, conclude
 from .phrases import dated, in_a_row, written
+from .telling import tell
 
 SEX = {Role.SIRE: "male", Role.DAM: "female"}
 
@@ -27,7 +28,7 @@ class OwnParent(Contradiction):
     """An animal is given as its own parent."""
 
     def __init__(self, descent, animal):
-        text = f"{animal} is given as its own parent."
+        text = tell("{animal} is given as its own parent.", animal=animal)
         super().__init__(text, animals=[animal], facts=[descent])
 
 
@@ -36,7 +37,9 @@ class LoopOfDescent(Contradiction):
 
     def __init__(self, animals, facts=()):
         ring = " > ".join(str(a) for a in [*animals, animals[0]])
-        text = f"{in_a_row(animals)} would descend from themselves: {ring}."
+        text = tell(
+            "{animals} would descend from themselves: {ring}.", animals=in_a_row(animals), ring=ring
+        )
         super().__init__(text, animals=animals, facts=facts)
 
 
@@ -44,9 +47,12 @@ class ParentYounger(Contradiction):
     """A parent was not born yet when its young were begun."""
 
     def __init__(self, descent, parent):
-        text = (
-            f"{parent}, born {dated(parent.born, parent.born_precision)}, is younger than "
-            f"{child_of(descent)} and cannot be its {role_of(descent)}."
+        text = tell(
+            "{parent}, born {born}, is younger than {child} and cannot be its {role}.",
+            parent=parent,
+            born=dated(parent.born, parent.born_precision),
+            child=child_of(descent),
+            role=role_of(descent),
         )
         super().__init__(text, animals=[parent], facts=[descent])
 
@@ -55,10 +61,15 @@ class ParentImmature(Contradiction):
     """A parent was not mature yet when its young were begun."""
 
     def __init__(self, descent, parent, last):
-        text = (
-            f"{parent}, born {dated(parent.born, parent.born_precision)}, was not mature when "
-            f"{child_of(descent)} was begun, by {written(last)} ({parent.taxon} is mature at "
-            f"{parent.taxon.mature_days} days)."
+        text = tell(
+            "{parent}, born {born}, was not mature when {child} was begun, by "
+            "{last} ({taxon} is mature at {mature_days} days).",
+            parent=parent,
+            born=dated(parent.born, parent.born_precision),
+            child=child_of(descent),
+            last=written(last),
+            taxon=parent.taxon,
+            mature_days=parent.taxon.mature_days,
         )
         super().__init__(text, animals=[parent], facts=[descent])
 
@@ -67,9 +78,12 @@ class ParentDead(Contradiction):
     """A parent had died before its young can have been begun."""
 
     def __init__(self, descent, parent, death, first):
-        text = (
-            f"{parent} died on {written(death.day)}; {child_of(descent)} was begun on "
-            f"{written(first)} or later."
+        text = tell(
+            "{parent} died on {day}; {child} was begun on {first} or later.",
+            parent=parent,
+            day=written(death.day),
+            child=child_of(descent),
+            first=written(first),
         )
         super().__init__(text, animals=[parent], facts=[descent, death])
 
@@ -78,9 +92,14 @@ class WrongSex(Contradiction):
     """A sire is found to be female, or a dam to be male."""
 
     def __init__(self, descent, parent, found):
-        text = (
-            f"{parent} is {found.sex} ({found.get_basis_display()}, {written(found.day)}) and "
-            f"cannot be {role_of(descent)} of {child_of(descent)}."
+        text = tell(
+            "{parent} is {sex} ({basis}, {day}) and cannot be {role} of {child}.",
+            parent=parent,
+            sex=tell(found.sex),
+            basis=found.get_basis_display(),
+            day=written(found.day),
+            role=role_of(descent),
+            child=child_of(descent),
         )
         rests_on = getattr(found, "descent", found)
         super().__init__(text, animals=[parent], facts=[descent, rests_on])
@@ -90,7 +109,12 @@ class OtherTaxon(Contradiction):
     """A parent is of a taxon that cannot have young of this one."""
 
     def __init__(self, descent, parent):
-        text = f"{parent} is a {parent.taxon} and cannot be a parent of {child_of(descent)}."
+        text = tell(
+            "{parent} is a {taxon} and cannot be a parent of {child}.",
+            parent=parent,
+            taxon=parent.taxon,
+            child=child_of(descent),
+        )
         super().__init__(text, animals=[parent], facts=[descent])
 
 
@@ -101,7 +125,7 @@ def child_of(descent):
 
 def role_of(descent):
     """Return what the named are to the child: sire, dam, or parent where either is possible."""
-    return descent.role if descent.role in SEX else "parent"
+    return tell(descent.role) if descent.role in SEX else tell("parent")
 
 
 class Evidence:

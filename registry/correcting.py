@@ -11,13 +11,14 @@ from .lifetime import refuse_ahead, refuse_unborn
 from .mixing import refuse_part
 from .observing import refuse_sight
 from .one_of_these import refuse_correction, refuse_withdrawal
+from .telling import tell
 
 
 class WhyMissing(Exception):
     """A correction says why."""
 
     def __init__(self):
-        super().__init__("Say why; the reason is kept with the correction.")
+        super().__init__(tell("Say why; the reason is kept with the correction."))
 
 
 def _finding(new, old, moment):

@@ -12,6 +12,7 @@ from .lending import loans
 from .models import Answer, Stay
 from .objections import NOTE
 from .phrases import in_a_row, written
+from .telling import tell
 from .today import Section, Task
 from .unsettled import opened, unsettled
 
@@ -32,9 +33,9 @@ def objections_standing(on, user):
         if one.objection.level != NOTE and one.answer is None and one.objection.rule != LEAVING
     ]
     return Section(
-        title="Objections standing",
+        title=tell("Objections standing"),
         tasks=tuple(tasks),
-        empty="Nothing stands against who lives together now.",
+        empty=tell("Nothing stands against who lives together now."),
     )
 
 
@@ -64,7 +65,12 @@ def young_to_move(on, user):
     """Name the young that must leave their parents soon, and those that should have."""
     tasks = [
         Task(
-            text=f"{young} leaves {in_a_row(parents)} in {enclosure}",
+            text=tell(
+                "{young} leaves {parents} in {enclosure}",
+                young=young,
+                parents=in_a_row(parents),
+                enclosure=enclosure,
+            ),
             href=reverse("animal-move", args=[young.pk]),
             due=due,
             late=due < on,
@@ -73,8 +79,8 @@ def young_to_move(on, user):
             young_due(on, on + AHEAD), key=lambda row: (row[0], str(row[1]))
         )
     ]
-    empty = f"No young has to leave its parents by {written(on + AHEAD)}."
-    return Section(title="Young to move out", tasks=tuple(tasks), empty=empty)
+    empty = tell("No young has to leave its parents by {on}.", on=written(on + AHEAD))
+    return Section(title=tell("Young to move out"), tasks=tuple(tasks), empty=empty)
 
 
 def young_due(on, until):
@@ -101,11 +107,21 @@ def young_due(on, until):
 def _excused(young):
     """Return the keys of the young that a kept reason lets stay where they are."""
     rows = Answer.objects.filter(rule=LEAVING, stay__end__isnull=True, stay__void=False)
-    told = rows.values_list("stay__enclosure", "message")
-    names = {(enclosure, message.partition(" should have left ")[0]) for enclosure, message in told}
+    told = list(rows.values_list("stay__enclosure", "message"))
     stays = Stay.objects.current().filter(animal__in=young, end__isnull=True)
-    rows = stays.values_list("animal", "enclosure", "animal__code")
-    return {key for key, enclosure, code in rows if (enclosure, code) in names}
+    rows = list(stays.values_list("animal", "enclosure", "animal__code"))
+    return {key for key, enclosure, code in rows if _speaks_of(code, enclosure, told, rows)}
+
+
+def _speaks_of(code, enclosure, told, rows):
+    """Return whether a kept sentence is about a code: in each language it begins with it."""
+    longer = [c for _, at, c in rows if at == enclosure and c.startswith(f"{code} ")]
+    return any(
+        at == enclosure
+        and message.startswith(f"{code} ")
+        and not any(message.startswith(f"{one} ") for one in longer)
+        for at, message in told
+    )
 
 
 def loans_due(on, user):
@@ -124,12 +140,16 @@ def breaches_open(on, user):
     tasks = [
         Task(text=b.message, href=reverse("breach-list"), due=b.stay.start) for b in open_breaches()
     ]
-    return Section(title="Breaches open", tasks=tuple(tasks), empty="No breach is open.")
+    return Section(
+        title=tell("Breaches open"), tasks=tuple(tasks), empty=tell("No breach is open.")
+    )
 
 
 def conflicts_listed(on, user):
     """Name what cannot all be true."""
     tasks = [Task(text=c.sentence, href=reverse("conflict-list")) for c in conflicts()]
     return Section(
-        title="Cannot all be true", tasks=tuple(tasks), empty="No entry contradicts another."
+        title=tell("Cannot all be true"),
+        tasks=tuple(tasks),
+        empty=tell("No entry contradicts another."),
     )

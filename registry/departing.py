@@ -17,6 +17,7 @@ from .placement import end_stay
 from .presence import presences
 from .register_lines import departures_went, one_of_these_settled
 from .standing import held_keys
+from .telling import tell
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -152,7 +153,11 @@ def _departures(leaving, told):
 
 def end_what_ran(leaving, by, moment):
     """End the running stays and the pairings, and withdraw the stays planned for later."""
-    why = f"Left on {written(leaving.day)} ({DepartureKind(leaving.kind).label})."
+    why = tell(
+        "Left on {day} ({kind}).",
+        day=written(leaving.day),
+        kind=DepartureKind(leaving.kind).label,
+    )
     running = Stay.objects.current().running(leaving.day).filter(animal__in=leaving.animals)
     for stay in running:
         end_stay(stay, leaving.day, by, moment, why)

@@ -4,6 +4,7 @@ from .assigning import assigned, fits
 from .models import Animal, DepartureKind, Holding
 from .objections import ask, impossible, note
 from .phrases import in_a_row, one_of, written
+from .telling import tell
 from .unsettled import can_have_left, open_departures
 
 UNRECEIVED = {"death", "escape"}
@@ -14,7 +15,10 @@ def departures_have_happened(leaving):
     """A departure is entered on its day or later, never ahead."""
     if leaving.entered_on and leaving.day > leaving.entered_on:
         yield impossible(
-            f"{written(leaving.day)} is still to come; a departure is entered once it happened.",
+            tell(
+                "{day} is still to come; a departure is entered once it happened.",
+                day=written(leaving.day),
+            ),
             day=leaving.day,
         )
 
@@ -35,16 +39,24 @@ def _left_later(leaving, presence):
     if not later:
         return None
     day, kind = later[0]
-    did = "died" if kind == "death" else f"left ({kind})"
-    then = "leave it out, it was another" if leaving.among else "correct that entry instead"
-    return f"{presence.animal} {did} on {written(day)}; {then}."
+    told = {"animal": presence.animal, "day": written(day), "kind": tell(kind)}
+    died = kind == "death"
+    if leaving.among and died:
+        return tell("{animal} died on {day}; leave it out, it was another.", **told)
+    if leaving.among:
+        return tell("{animal} left ({kind}) on {day}; leave it out, it was another.", **told)
+    if died:
+        return tell("{animal} died on {day}; correct that entry instead.", **told)
+    return tell("{animal} left ({kind}) on {day}; correct that entry instead.", **told)
 
 
 def receivers_are_named(leaving):
     """Whoever takes a living animal is named."""
     if leaving.kind not in UNRECEIVED and leaving.receiver is None:
         who = one_of(leaving.animals) if leaving.among else in_a_row(leaving.animals)
-        yield impossible(f"Name who received {who}.", *leaving.animals, day=leaving.day)
+        yield impossible(
+            tell("Name who received {who}.", who=who), *leaving.animals, day=leaving.day
+        )
 
 
 def premises_here_receive_in_one_act(leaving):
@@ -53,9 +65,12 @@ def premises_here_receive_in_one_act(leaving):
     if leaving.onward or (old and old.receiver_id == getattr(leaving.receiver, "pk", None)):
         return
     for holding in Holding.objects.filter(party=leaving.receiver) if leaving.receiver else ():
-        text = (
-            f"{leaving.receiver} keeps {holding}, which is in this register too: enter a move "
-            f"between premises, which is the departure and the arrival in one act."
+        text = tell(
+            "{receiver} keeps {holding}, which is in this register too: enter a "
+            "move between premises, which is the departure and the arrival in "
+            "one act.",
+            receiver=leaving.receiver,
+            holding=holding,
         )
         yield impossible(text, *leaving.animals, day=leaving.day)
 
@@ -66,9 +81,13 @@ def loans_are_due_back_after_they_begin(leaving):
         return
     due = written(leaving.due_back)
     if leaving.kind != DepartureKind.LOAN:
-        yield impossible(f"Only a loan is due back; leave {due} out.", day=leaving.day)
+        yield impossible(
+            tell("Only a loan is due back; leave {due} out.", due=due), day=leaving.day
+        )
     elif leaving.due_back < leaving.day:
-        yield impossible(f"It is due back on {due}, before it was lent.", day=leaving.day)
+        yield impossible(
+            tell("It is due back on {due}, before it was lent.", due=due), day=leaving.day
+        )
 
 
 def owners_part_with_what_is_theirs(leaving):
@@ -78,28 +97,51 @@ def owners_part_with_what_is_theirs(leaving):
     for animal in leaving.animals:
         keeping = leaving.keepings[animal.pk]
         if keeping.is_parted and keeping.owner != leaving.receiver:
-            owned = f"{animal} belongs to {keeping.owner}"
-            lent = f", who lent it to {keeping.holder}" if keeping.loans else ""
-            would = "would be lent on" if leaving.kind == "loan" else "would pass to another owner"
-            yield ask(f"{owned}{lent}; it {would}.", animal, day=leaving.day)
+            owned = tell("{animal} belongs to {owner}", animal=animal, owner=keeping.owner)
+            lent = tell(", who lent it to {holder}", holder=keeping.holder) if keeping.loans else ""
+            would = (
+                tell("would be lent on")
+                if leaving.kind == "loan"
+                else tell("would pass to another owner")
+            )
+            yield ask(
+                tell("{owned}{lent}; it {would}.", owned=owned, lent=lent, would=would),
+                animal,
+                day=leaving.day,
+            )
 
 
 def nothing_is_entered_after_leaving(leaving):
     """What is on record of an animal after it left is explained; what was planned is withdrawn."""
     for stay in leaving.later_stays:
-        text = f"{stay.animal} is entered in {stay.enclosure} from {written(stay.start)}"
+        told = {"animal": stay.animal, "enclosure": stay.enclosure, "day": written(stay.start)}
         if stay.start > (leaving.entered_on or leaving.day):
-            yield note(f"{text}; that plan is withdrawn.", stay.animal, day=stay.start)
+            text = tell(
+                "{animal} is entered in {enclosure} from {day}; that plan is withdrawn.", **told
+            )
+            yield note(text, stay.animal, day=stay.start)
         else:
-            yield ask(f"{text}; that stay would be withdrawn.", stay.animal, day=stay.start)
+            text = tell(
+                "{animal} is entered in {enclosure} from {day}; that stay would be withdrawn.",
+                **told,
+            )
+            yield ask(text, stay.animal, day=stay.start)
     for animal in leaving.animals:
         for text, day in facts_after(animal, leaving.day, leaving.backs.get(animal.pk)):
             if leaving.among:
                 yield note(
-                    f"{animal} has later entries: {text}. Leave it out if that was surely it."
+                    tell(
+                        "{animal} has later entries: {text}. Leave it out if that was surely it.",
+                        animal=animal,
+                        text=text,
+                    )
                 )
             else:
-                yield ask(f"{animal} has later entries: {text}.", animal, day=day)
+                yield ask(
+                    tell("{animal} has later entries: {text}.", animal=animal, text=text),
+                    animal,
+                    day=day,
+                )
 
 
 def facts_after(animal, day, before=None):
@@ -113,7 +155,15 @@ def facts_after(animal, day, before=None):
         days = sorted(rows.values_list(field, flat=True))
         if days:
             label = _label(animal, name, len(days))
-            yield f"{len(days)} {label} from {written(days[0])}", days[0]
+            yield (
+                tell(
+                    "{count} {what} from {day}",
+                    count=len(days),
+                    what=label,
+                    day=written(days[0]),
+                ),
+                days[0],
+            )
 
 
 # What of an animal can only be seen or taken while it is here; samples are quarantine's.
@@ -128,7 +178,11 @@ def _label(animal, name, count):
 def pairs_are_parted(leaving):
     """A pair ends when one of the two leaves."""
     for pairing in leaving.pairings:
-        yield note(f"The pairing of {pairing} ends.", *pairing.animals, day=leaving.day)
+        yield note(
+            tell("The pairing of {pairing} ends.", pairing=pairing),
+            *pairing.animals,
+            day=leaving.day,
+        )
 
 
 def no_more_leave_than_there_were(leaving):
@@ -140,12 +194,18 @@ def no_more_leave_than_there_were(leaving):
         could = {k for k in keys if can_have_left(leaving.presences[k], leaving.day)}
         if could and not fits(choices, could):
             who = in_a_row(leaving.animals)
-            text = f"As many of {who} as there were have died or left already; settle those first."
+            text = tell(
+                "As many of {who} as there were have died or left already; settle those first.",
+                who=who,
+            )
             yield impossible(text, *leaving.animals, day=leaving.day)
         return
     rest = {event: could - keys for event, could in choices.items()}
     before, after = assigned(choices), assigned(rest)
     if len(after) < len(before):
         for one in (e for e in events if e.event.pk in before and e.event.pk not in after):
-            text = f"{one.sentence} Nobody is left then whom that can have been; it is listed."
+            text = tell(
+                "{sentence} Nobody is left then whom that can have been; it is listed.",
+                sentence=one.sentence,
+            )
             yield note(text, *leaving.animals, day=leaving.day)

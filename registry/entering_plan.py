@@ -7,6 +7,7 @@ from .objections import settle
 from .pairing import Match, objections, plan_pair
 from .phrases import in_a_row
 from .planning import KnownHerd, named
+from .telling import tell, tell_many
 
 
 class PlanOutdated(Exception):
@@ -48,9 +49,11 @@ def _locked(line, pairs):
     rows = line.animals().select_for_update(of=("self",)).filter(pk__in=keys).order_by("pk")
     animals = {a.pk: a for a in rows.select_related("taxon", "locality", "source_group")}
     if len(keys) != len(set(keys)) or not keys:
-        raise PlanOutdated("A plan has a pair at least, and each animal in one pair only.")
+        raise PlanOutdated(tell("A plan has a pair at least, and each animal in one pair only."))
     if animals.keys() != set(keys):
-        raise PlanOutdated(f"Not all of these animals are of {line}. Look at the plan again.")
+        raise PlanOutdated(
+            tell("Not all of these animals are of {line}. Look at the plan again.", line=line)
+        )
     return animals
 
 
@@ -61,8 +64,14 @@ def _refuse_those_in_force(pairs, animals: dict[int, Animal]):
     wanted = {frozenset(pair) for pair in pairs}
     there = [p for p in rows.select_related("first", "second") if _two(p) in wanted]
     if there:
-        are = "is a pair" if len(there) == 1 else "are pairs"
-        raise PlanOutdated(f"{in_a_row(there)} {are} already. Look at the plan again.")
+        raise PlanOutdated(
+            tell_many(
+                "{pairs} is a pair already. Look at the plan again.",
+                "{pairs} are pairs already. Look at the plan again.",
+                len(there),
+                pairs=in_a_row(there),
+            )
+        )
 
 
 def _two(pairing):

@@ -6,6 +6,7 @@ import django_filters as df
 from django import forms
 from django.db.models import CharField, Exists, OuterRef, Q, Subquery, Value
 from django.db.models.functions import Coalesce
+from django.utils.translation import gettext_lazy as _
 
 from .models import Animal, Candidate, Locality, SexFinding, SourceCode, Stay, Taxon, Unit
 from .models.animals import STRONG
@@ -14,13 +15,13 @@ from .standing import standings
 
 MONTH = timedelta(days=30.4375)
 
-WHERE = (("here", "here"), ("alive", "not dead, here or elsewhere"), ("all", "all on record"))
+WHERE = (("here", "here"), ("alive", _("not dead, here or elsewhere")), ("all", _("all on record")))
 SEXES = (
-    ("male", "male, however sure"),
-    ("male-sure", "male for certain"),
+    ("male", _("male, however sure")),
+    ("male-sure", _("male for certain")),
     ("male-likely", "probably male"),
-    ("female", "female, however sure"),
-    ("female-sure", "female for certain"),
+    ("female", _("female, however sure")),
+    ("female-sure", _("female for certain")),
     ("female-likely", "probably female"),
     ("unsexed", "unsexed"),
     ("contradicted", "sex contradicted"),
@@ -69,26 +70,26 @@ SEX_QUESTIONS["female"] = SEX_QUESTIONS["female-sure"] | SEX_QUESTIONS["female-l
 class AnimalFilter(df.FilterSet):
     """Animals by what they are called, are, where they come from, and where they are on a day."""
 
-    q = df.CharFilter(method="called", label="Called", max_length=200)
-    where = df.ChoiceFilter(choices=WHERE, method="on_record", empty_label=None, label="Which")
-    taxon = df.ModelChoiceFilter(queryset=Taxon.objects.all(), empty_label="any")
+    q = df.CharFilter(method="called", label=_("Called"), max_length=200)
+    where = df.ChoiceFilter(choices=WHERE, method="on_record", empty_label=None, label=_("Which"))
+    taxon = df.ModelChoiceFilter(queryset=Taxon.objects.all(), empty_label=_("any"))
     locality = df.ModelChoiceFilter(
-        queryset=Locality.objects.select_related("taxon"), empty_label="any"
+        queryset=Locality.objects.select_related("taxon"), empty_label=_("any")
     )
-    sex = df.ChoiceFilter(choices=SEXES, method="of_sex", empty_label="any", label="Sex")
+    sex = df.ChoiceFilter(choices=SEXES, method="of_sex", empty_label=_("any"), label=_("Sex"))
     standing = df.ChoiceFilter(
-        choices=STANDING, method="later", empty_label="any", label="Standing"
+        choices=STANDING, method="later", empty_label=_("any"), label=_("Standing")
     )
-    source_code = df.ChoiceFilter(choices=SourceCode, empty_label="any", label="Origin")
+    source_code = df.ChoiceFilter(choices=SourceCode, empty_label=_("any"), label=_("Origin"))
     unit = df.ModelChoiceFilter(
-        queryset=Unit.objects.all(), method="in_unit", empty_label="any", label="Unit"
+        queryset=Unit.objects.all(), method="in_unit", empty_label=_("any"), label=_("Unit")
     )
-    enclosure = df.CharFilter(method="in_enclosure", label="Enclosure", max_length=40)
+    enclosure = df.CharFilter(method="in_enclosure", label=_("Enclosure"), max_length=40)
     generation = df.NumberFilter(
-        method="later", label="Generation F", min_value=0, widget=forms.NumberInput
+        method="later", label=_("Generation F"), min_value=0, widget=forms.NumberInput
     )
-    older = df.NumberFilter(method="at_least", label="Months old, at least", min_value=0)
-    younger = df.NumberFilter(method="at_most", label="Months old, at most", min_value=0)
+    older = df.NumberFilter(method="at_least", label=_("Months old, at least"), min_value=0)
+    younger = df.NumberFilter(method="at_most", label=_("Months old, at most"), min_value=0)
 
     class Meta:
         model = Animal

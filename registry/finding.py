@@ -5,6 +5,7 @@ from django.utils import timezone
 from .lifetime import refuse_ahead, refuse_dead, refuse_unborn
 from .models import SexFinding
 from .models.animals import Basis
+from .telling import tell
 
 LIVING = {Basis.CALLING, Basis.LAID}  # only a living animal does these
 SHOWN = {Basis.CALLING: "male", Basis.LAID: "female"}
@@ -15,7 +16,7 @@ class WrongSexForBasis(Exception):
 
     def __init__(self, sex, basis):
         self.sex, self.basis = sex, basis
-        super().__init__("Calling shows a male, laying shows a female.")
+        super().__init__(tell("Calling shows a male, laying shows a female."))
 
 
 def find_sex(animal, sex, basis, day, by, note="", at=None, one_of=None):

@@ -10,11 +10,12 @@ from .lineage import Missing as MissingParent
 from .lineage import Outsider, Unseen
 from .models import Animal, ArrivalMember, Clutch
 from .phrases import written
+from .telling import tell, to_tell
 
 UNSEEN = re.compile(r"(source|unsaid) (\d+) (sire|dam) (\d+)")
 STATEMENT = re.compile(r"(sire|dam|pair) (\d+)")
-BRED_HERE = "bred here"
-NOT_RECORDED = "no arrival on record"
+BRED_HERE = to_tell("bred here")
+NOT_RECORDED = to_tell("no arrival on record")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -134,12 +135,14 @@ class _Book:
         if isinstance(key, int):
             return str(self.animal(key))
         if isinstance(key, MissingParent):
-            return f"unknown {key.side} of {self._code(key.child)}"
+            return tell(
+                "unknown {role} of {child}", role=tell(key.side), child=self._code(key.child)
+            )
         if isinstance(key, Outsider):
             return self._outsider(key)
         kind, number, side, count = _unseen(key)
         whose = self._group(number) if kind == "source" else self._code(number)
-        return f"unseen {side} {count} of {whose}"
+        return tell("unseen {role} {count} of {whose}", role=tell(side), count=count, whose=whose)
 
     def _code(self, key):
         return str(self.census.ancestry.animals.get(key, key))
@@ -153,11 +156,13 @@ class _Book:
         found = STATEMENT.match(str(key.choice))
         statement = self._statements.get(int(found[2])) if found else None
         if statement is None:
-            return "a parent nobody named"
-        role = "parent" if statement.role == "pair" else statement.role
+            return tell("a parent nobody named")
+        told = {"role": tell("parent" if statement.role == "pair" else statement.role)}
         if statement.clutch_id:
-            return f"a {role} nobody named, of {self._clutches[statement.clutch_id]}"
-        return f"a {role} nobody named, of {self._code(statement.animal_id)}"
+            told["child"] = self._clutches[statement.clutch_id]
+        else:
+            told["child"] = self._code(statement.animal_id)
+        return tell("a {role} nobody named, of {child}", **told)
 
     @cached_property
     def _statements(self):
@@ -178,7 +183,7 @@ class _Book:
         """Name whom or what a founder came from."""
         arrival = self._arrival(key)
         if arrival is None:
-            return BRED_HERE if self._is_bred_here(key) else NOT_RECORDED
+            return tell(BRED_HERE if self._is_bred_here(key) else NOT_RECORDED)
         return str(arrival.supplier or arrival.get_kind_display())
 
     def _is_bred_here(self, key):
@@ -194,15 +199,16 @@ class _Book:
     def state(self, key):
         """Say where a founder is."""
         if not isinstance(key, int):
-            return "nobody saw it"
+            return tell("nobody saw it")
         if key not in self.census.animals:
-            return "of another line"
+            return tell("of another line")
         if self.census.is_here(key, self.on):
-            return "here"
+            return tell("here")
         gone = [kind for day, kind in self.census.presences[key].goings if day <= self.on]
         if not gone:
-            return "missing" if self.census.presences[key].is_here(self.on) else "never here"
-        return "dead" if gone[-1] == "death" else f"gone ({gone[-1]})"
+            here = self.census.presences[key].is_here(self.on)
+            return tell("missing") if here else tell("never here")
+        return tell("dead") if gone[-1] == "death" else tell("gone ({kind})", kind=tell(gone[-1]))
 
 
 def _unseen(key):

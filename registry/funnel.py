@@ -5,6 +5,7 @@ from datetime import date
 
 from .models import Stage
 from .phrases import share
+from .telling import tell
 from .timeline import entry, newest_first
 
 
@@ -59,7 +60,7 @@ def history(clutch):
     told += [(row, _put_in(row)) for row in _rows(clutch.parts)]
     told += [(row, _went_on(row)) for row in _rows(clutch.mixings)]
     stays = clutch.stays.select_related("enclosure")
-    told += [(row, f"In {row.enclosure}.") for row in _rows(stays)]
+    told += [(row, tell("In {enclosure}.", enclosure=row.enclosure)) for row in _rows(stays)]
     told += [(row, _stated(row)) for row in _rows(clutch.descents.prefetch_related("candidates"))]
     return newest_first([entry(fact, text) for fact, text in told])
 

@@ -4,6 +4,7 @@ from collections import defaultdict
 from dataclasses import dataclass, field
 
 from django.db.models import Count
+from django.utils.translation import gettext_lazy as _
 
 from .charts.funnel import StageSum, joint_funnel
 from .funnel import funnel
@@ -11,7 +12,7 @@ from .keeping import drawn_once
 from .mixes import Mixes
 from .models import Candidate, Clutch, Stage
 
-ANIMALS = "taken out as animals"
+ANIMALS = _("taken out as animals")
 ORDER = (*Stage.values, ANIMALS)
 
 

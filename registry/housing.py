@@ -9,6 +9,7 @@ from .conception import Window, expected, laying_of
 from .herd import Herd
 from .models import Animal, Clutch, Departure, Enclosure, Role, Stay
 from .phrases import in_a_row, written
+from .telling import tell
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -44,11 +45,12 @@ class Housing:
 
     def words(self):
         """Say the window and who was there, as it is kept with the statement."""
-        when = f"between {written(self.window.first)} and {written(self.window.last)}"
         there = sorted({*self.sires, *self.dams}, key=str)
+        told = {"enclosure": self.enclosure, "there": in_a_row(there)}
+        told |= {"first": written(self.window.first), "last": written(self.window.last)}
         if not there:
-            return f"Nobody on record was in {self.enclosure} {when}."
-        return f"Begun {when}; in {self.enclosure} then: {in_a_row(there)}."
+            return tell("Nobody on record was in {enclosure} between {first} and {last}.", **told)
+        return tell("Begun between {first} and {last}; in {enclosure} then: {there}.", **told)
 
 
 def housing_of(clutch: Clutch):

@@ -5,6 +5,7 @@ from django.db import transaction
 
 from .conflicts import conflicts_of
 from .models import Animal
+from .telling import tell
 from .trying import would_raise
 
 
@@ -13,7 +14,7 @@ def enter_animal(animal, by):
     """Enter an animal that has neither come nor been born here."""
     animal.full_clean()
     animal.save()
-    log(by, animal, ADDITION, "Entered.")
+    log(by, animal, ADDITION, tell("Entered."))
     return animal
 
 

@@ -6,6 +6,7 @@ from .lineage import ClutchOf, Unseen, pairs_of
 from .models import Animal
 from .pedigree import ancestry_of
 from .phrases import figure, in_a_row, kin_words, share
+from .telling import tell
 
 NEAREST = 40
 
@@ -48,16 +49,16 @@ def relation(ancestry, one, other):
     """Return what `other` is to `one` where their certain parents say so, else an empty string."""
     mine, theirs = _certain(ancestry, one), _certain(ancestry, other)
     if other in mine:
-        return "parent"
+        return tell("parent")
     if one in theirs:
-        return "young"
+        return tell("young")
     shared = len(mine & theirs)
     if shared:
-        return "full sibling" if shared == 2 else "half-sibling"
+        return tell("full sibling") if shared == 2 else tell("half-sibling")
     if other in _above(ancestry, mine):
-        return "grandparent"
+        return tell("grandparent")
     if one in _above(ancestry, theirs):
-        return "young of its young"
+        return tell("young of its young")
     return ""
 
 
@@ -130,32 +131,54 @@ def _named(key, ancestry):
     """Return the animal of a key, or words for somebody nobody saw."""
     if key in ancestry.animals:
         return ancestry.animals[key]
-    return "a founder nobody saw" if isinstance(key, Unseen) else str(key)
+    return tell("a founder nobody saw") if isinstance(key, Unseen) else str(key)
 
 
 def _choices(lineage, one, other, ancestry):
     """Yield a sentence for each choice of parents that makes the two as related as at worst."""
     for choice in lineage.worst_choice(one, other).choices:
         young = in_a_row(_named(key, ancestry) for key in choice.young)
-        yield f"the {_role(choice.role)} of {young}: {_chosen(choice.chosen, ancestry)}"
+        yield tell(
+            "the {role} of {young}: {chosen}",
+            role=_role(choice.role),
+            young=young,
+            chosen=_chosen(choice.chosen, ancestry),
+        )
 
 
 def _role(role):
-    return "parents" if role == "pair" else role
+    return tell("parents") if role == "pair" else tell(role)
 
 
 def _chosen(chosen, ancestry):
     if isinstance(chosen, tuple):
-        return " and ".join(_chosen(one, ancestry) for one in chosen)
-    return "an outsider" if chosen is None else str(_named(chosen, ancestry))
+        return in_a_row(_chosen(one, ancestry) for one in chosen)
+    return tell("an outsider") if chosen is None else str(_named(chosen, ancestry))
 
 
 def part_words(part):
     """Say one part of an account in a sentence."""
     if part.ancestor is None:
-        return f"All smaller paths together add {figure(part.contribution)}."
-    through = " – ".join(str(a) for a in part.path)
-    weight = "" if part.weight == 1 else f", taken with weight {figure(part.weight)}"
-    inbred = f" (itself inbred, F {figure(part.inbreeding)})" if part.inbreeding > 1e-12 else ""
-    adds = f"{figure(part.contribution)}, {share(part.share)} of the whole"
-    return f"Through {part.ancestor}{inbred}: {through}{weight}; adds {adds}."
+        return tell(
+            "All smaller paths together add {contribution}.", contribution=figure(part.contribution)
+        )
+    ancestor = str(part.ancestor)
+    if part.inbreeding > 1e-12:
+        inbreeding = figure(part.inbreeding)
+        ancestor = tell(
+            "{ancestor} (itself inbred, F {figure})", ancestor=ancestor, figure=inbreeding
+        )
+    told = {
+        "ancestor": ancestor,
+        "path": " – ".join(str(a) for a in part.path),
+        "figure": figure(part.contribution),
+        "share": share(part.share),
+    }
+    if part.weight == 1:
+        return tell("Through {ancestor}: {path}; adds {figure}, {share} of the whole.", **told)
+    return tell(
+        "Through {ancestor}: {path}, taken with weight {weight}; adds {figure}, "
+        "{share} of the whole.",
+        weight=figure(part.weight),
+        **told,
+    )

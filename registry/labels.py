@@ -7,6 +7,7 @@ import segno
 
 from .phrases import in_a_row
 from .printing import printed
+from .telling import decimal, tell
 
 MOST = 500
 
@@ -33,9 +34,15 @@ class Sheet:
     @property
     def name(self):
         """Say it by paper, count and size."""
-        paper = {"a4": "A4", "us-letter": "Letter"}[self.paper]
-        size = f"{self.width:g} × {self.height:g} mm"
-        return f"{paper}, {self.count} labels ({self.columns} × {self.rows}), {size}"
+        return tell(
+            "{paper}, {count} labels ({columns} × {rows}), {width} × {height} mm",
+            paper={"a4": "A4", "us-letter": tell("Letter")}[self.paper],
+            count=self.count,
+            columns=self.columns,
+            rows=self.rows,
+            width=decimal(f"{self.width:g}"),
+            height=decimal(f"{self.height:g}"),
+        )
 
     def told(self):
         """Return what the template is told of it."""
@@ -87,7 +94,7 @@ def labels_of(enclosures, address_of):
 def as_pdf(labels, sheet, start, on):
     """Return labels on sheets, the first at a place that is counted from 1, row by row."""
     told = {
-        "title": f"Labels: {in_a_row(label.code for label in labels[:10])}",
+        "title": tell("Labels: {labels}", labels=in_a_row(label.code for label in labels[:10])),
         "sheet": sheet.told(),
         "skip": start - 1,
         "labels": [

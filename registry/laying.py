@@ -15,6 +15,7 @@ from .parentage import state_parents
 from .phrases import written
 from .placement import Placement, end_stay, objections, place
 from .register_births import clutch_ended, young_counted, young_lost
+from .telling import tell
 from .trying import undone
 
 ORDER = [stage.value for stage in Stage]
@@ -91,7 +92,13 @@ def count_stage(clutch, stage, day, count, by, at=None):
 def _refuse_day(clutch, day, moment):
     refuse_ahead(day, moment)
     if day < clutch.found_on:
-        raise NotOnThatDay(f"{clutch} was found on {written(clutch.found_on)}.")
+        raise NotOnThatDay(
+            tell(
+                "{clutch} was found on {found_on}.",
+                clutch=clutch,
+                found_on=written(clutch.found_on),
+            )
+        )
     refuse_mixed(clutch, day)
 
 
@@ -100,8 +107,12 @@ def refuse_mixed(clutch, day):
     part = clutch.mixings.current().filter(day__lt=day).select_related("mix").first()
     if part:
         raise NotOnThatDay(
-            f"{clutch} is reared together with others in {part.mix} since {written(part.day)}; "
-            f"enter it for {part.mix}."
+            tell(
+                "{clutch} is reared together with others in {mix} since {day}; enter it for {mix}.",
+                clutch=clutch,
+                mix=part.mix,
+                day=written(part.day),
+            )
         )
 
 
@@ -111,21 +122,42 @@ def refuse_count(clutch, stage, day, count, moment, instead_of=None):
     brought = brought_to(clutch)
     if None not in (count, brought) and count > brought:
         raise CountRefused(
-            f"More than the clutches in {clutch} brought: {brought} by their counts. {MEND}"
+            tell(
+                "More than the clutches in {clutch} brought: {brought} by their counts. One of "
+                "the two is wrong; correct the earlier count, or this one.",
+                clutch=clutch,
+                brought=brought,
+            )
         )
     rows = clutch.stages.current().filter(count__isnull=False)
     for row in rows.exclude(pk=instead_of and instead_of.pk) if count is not None else ():
         behind = ORDER.index(row.stage) - ORDER.index(stage)
-        said = f"{row.count} {row.stage} on {written(row.day)}"
+        told = {"stage": Stage(stage).label, "count": row.count, "counted": row.get_stage_display()}
+        told |= {"day": written(row.day)}
         if behind < 0 and count > row.count:
-            raise CountRefused(f"More {stage} than were counted before: {said}. {MEND}")
+            raise CountRefused(
+                tell(
+                    "More {stage} than were counted before: {count} {counted} on {day}. One of "
+                    "the two is wrong; correct the earlier count, or this one.",
+                    **told,
+                )
+            )
         if behind > 0 and count < row.count:
-            raise CountRefused(f"Fewer {stage} than were counted later on: {said}. {MEND}")
+            raise CountRefused(
+                tell(
+                    "Fewer {stage} than were counted later on: {count} {counted} on {day}. One of "
+                    "the two is wrong; correct the earlier count, or this one.",
+                    **told,
+                )
+            )
         if behind == 0 and (day - row.day).days * (count - row.count) < 0:
-            raise CountRefused(f"How many had become {stage} does not fall: {said}. {MEND}")
-
-
-MEND = "One of the two is wrong; correct the earlier count, or this one."
+            raise CountRefused(
+                tell(
+                    "How many had become {stage} does not fall: {count} {counted} on {day}. One of "
+                    "the two is wrong; correct the earlier count, or this one.",
+                    **told,
+                )
+            )
 
 
 @transaction.atomic
@@ -191,7 +223,7 @@ def end_clutch(clutch, day, by, at=None):
     moment = at or timezone.now()
     _refuse_day(clutch, day, moment)
     for stay in Stay.objects.current().running(day).filter(clutch=clutch):
-        end_stay(stay, day, by, moment, f"Nothing was left of {clutch}.")
+        end_stay(stay, day, by, moment, tell("Nothing was left of {clutch}.", clutch=clutch))
     clutch_ended(clutch, day, by=by, at=moment)
 
 

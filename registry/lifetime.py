@@ -7,6 +7,7 @@ from django.utils import timezone
 from .models import Departure
 from .phrases import dated, written
 from .presence import presences
+from .telling import tell
 
 
 class NotOnThatDay(Exception):
@@ -16,7 +17,9 @@ class NotOnThatDay(Exception):
 def refuse_ahead(day, moment):
     """Refuse an entry about a day that is still to come at the moment of entry."""
     if day > timezone.localdate(moment):
-        raise NotOnThatDay(f"{written(day)} is still to come; enter it once it happened.")
+        raise NotOnThatDay(
+            tell("{day} is still to come; enter it once it happened.", day=written(day))
+        )
 
 
 def refuse_unborn(animal, day):
@@ -24,14 +27,21 @@ def refuse_unborn(animal, day):
     first = animal.earliest_birth
     if first and day < first:
         born = dated(animal.born, animal.born_precision)
-        raise NotOnThatDay(f"{animal} was not born on {written(day)}; it was born {born}.")
+        raise NotOnThatDay(
+            tell(
+                "{animal} was not born on {day}; it was born {born}.",
+                animal=animal,
+                day=written(day),
+                born=born,
+            )
+        )
 
 
 def refuse_dead(animal, day):
     """Refuse an entry about a day after the animal died; the day of the death is allowed."""
     death = death_of(animal)
     if death and day > death.day:
-        raise NotOnThatDay(f"{animal} died on {written(death.day)}.")
+        raise NotOnThatDay(tell("{animal} died on {day}.", animal=animal, day=written(death.day)))
 
 
 def refuse_away(animal, day):

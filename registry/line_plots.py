@@ -1,5 +1,7 @@
 """The plots of a line: from what the register knows to a picture with its table."""
 
+from django.utils.translation import gettext_lazy as _
+
 from .charts.ages import AgeClass, age_and_sex
 from .charts.diversity import Standing, diversity_over_years
 from .charts.figures import Figure
@@ -13,6 +15,7 @@ from .kin_tables import tables_of, takes_long
 from .lines import years
 from .models import Precision
 from .reckoning import Question, answered
+from .telling import tell, tell_many
 
 MOST_FOUNDERS = 60
 MOST_AGES = 15  # a longer-lived line is shown in classes of five years
@@ -63,7 +66,7 @@ def age_classes(census, on):
         for age in range(max(known, default=-1) // step, -1, -1)
     ]
     unknown = [c for a, c in ages if a is None]
-    return [*classes, _age_class("age unknown", unknown)] if unknown else classes
+    return [*classes, _age_class(tell("age unknown"), unknown)] if unknown else classes
 
 
 def _age(animal, on):
@@ -74,8 +77,9 @@ def _age(animal, on):
 
 def _age_words(age, step):
     if step > 1:
-        return f"{age * step} to {age * step + step - 1} years"
-    return "under a year" if age == 0 else "1 year" if age == 1 else f"{age} years"
+        first = age * step
+        return tell("{first} to {last} years", first=first, last=first + step - 1)
+    return tell_many("{count} year", "{count} years", age) if age else tell("under a year")
 
 
 def _age_class(words, columns):
@@ -86,14 +90,16 @@ def _age_class(words, columns):
 def clutches_plot(census, on):
     """Draw how many of all the line's clutches reached each stage."""
     found = [c for c in clutches_of_line(census.line) if c.found_on <= on]
-    return drawn_once(joint_funnel, f"Clutches of {census.line}", tuple(summed(found)))
+    return drawn_once(
+        joint_funnel, tell("Clutches of {line}", line=census.line), tuple(summed(found))
+    )
 
 
 class NotYetDrawn(Exception):
     """What a plot shows takes long to work out; its `question` is asked, or wants asking."""
 
     def __init__(self, question, reckoning):
-        super().__init__("This takes long to work out.")
+        super().__init__(tell("This takes long to work out."))
         self.question, self.reckoning = question, reckoning
 
 
@@ -134,11 +140,11 @@ def mapped(census, on):
 
 
 TITLES = {
-    "diversity": "Diversity over the years",
-    "founders": "Founders’ shares",
-    "ages": "Age and sex",
-    "kinship": "Kinship among the living",
-    "funnel": "Clutches through their stages",
+    "diversity": _("Diversity over the years"),
+    "founders": _("Founders’ shares"),
+    "ages": _("Age and sex"),
+    "kinship": _("Kinship among the living"),
+    "funnel": _("Clutches through their stages"),
 }
 PLOTS = {
     "diversity": diversity_plot,

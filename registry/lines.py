@@ -6,6 +6,7 @@ from datetime import date, timedelta
 from functools import cached_property
 
 from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
 
 from .herd import sexings_of
 from .light import Light
@@ -13,11 +14,12 @@ from .missing import COUNTS_AS_DEAD
 from .models import Animal, ArrivalMember, Locality, Missing, Sexing, Taxon
 from .models.dates import earliest
 from .phrases import written
+from .telling import tell, tell_many
 
 FEW = 4  # with so few left of more, a line is dying
 YEARS_WITHOUT_YOUNG = 3  # after so many years without young, a line is dying
 YEAR = 365.25
-UNKNOWN = "unknown locality"
+UNKNOWN = _("unknown locality")
 SEXES = ("males", "females", "unsexed")
 
 
@@ -146,24 +148,46 @@ def span(day, on):
     """
     whole = years(day, on)
     months = 12 * (on.year - day.year) + on.month - day.month - (on.day < day.day)
-    number, unit = (whole, "year") if whole else (months, "month")
-    if not number:
-        return "under a month"
-    return f"{number} {unit}" if number == 1 else f"{number} {unit}s"
+    if whole:
+        return tell_many("{count} year", "{count} years", whole)
+    if months:
+        return tell_many("{count} month", "{count} months", months)
+    return tell("under a month")
 
 
 def _dangers(tally):
     """Yield what lets a line die out."""
     if tally.count == 1:
-        yield 4, "One animal is left."
+        yield 4, tell("One animal is left.")
     elif not can_pair(tally.living):
-        yield 4, f"No pair is possible: all {tally.count} are {_only_sex(tally.living)}."
+        yield (
+            4,
+            tell(
+                "No pair is possible: all {count} are {sex}.",
+                count=tally.count,
+                sex=tell(_only_sex(tally.living)),
+            ),
+        )
     elif not can_pair(tally.able):
-        yield 3, f"No pair is possible until the young are grown; {_able_words(tally.able)}."
+        yield (
+            3,
+            tell(
+                "No pair is possible until the young are grown; {who}.",
+                who=_able_words(tally.able),
+            ),
+        )
     if why := _without_young(tally):
         yield 2, why
     if 1 < tally.count <= FEW and tally.count < tally.ever:
-        yield 1, f"{tally.count} are left of {tally.ever} that were ever here."
+        yield (
+            1,
+            tell_many(
+                "{count} is left of {ever} that were ever here.",
+                "{count} are left of {ever} that were ever here.",
+                tally.count,
+                ever=tally.ever,
+            ),
+        )
 
 
 def _only_sex(counts):
@@ -171,16 +195,20 @@ def _only_sex(counts):
 
 
 def _able_words(counts):
-    return f"{counted(counts)} can breed" if any(counts) else "none can breed"
+    return tell("{who} can breed", who=counted(counts)) if any(counts) else tell("none can breed")
 
 
 def _without_young(tally):
     """Say for how long there have been no young, where that is long."""
     last, since = tally.last_young, tally.since
     if last and years(last, tally.on) >= YEARS_WITHOUT_YOUNG:
-        return f"No young for {span(last, tally.on)}: the last was born {written(last)}."
+        return tell(
+            "No young for {span}: the last was born {day}.",
+            span=span(last, tally.on),
+            day=written(last),
+        )
     if not last and since and years(since, tally.on) >= YEARS_WITHOUT_YOUNG:
-        return f"No young in the {span(since, tally.on)} it has been here."
+        return tell("No young in the {span} it has been here.", span=span(since, tally.on))
     return ""
 
 

@@ -4,29 +4,30 @@ from datetime import timedelta
 
 import django_filters as df
 from django.db.models import Exists, OuterRef, Q
+from django.utils.translation import gettext_lazy as _
 
 from .models import Enclosure, Locality, Pairing, Paper, PaperKind, Stay, Taxon, Unit, UnitRole
 
 SOON = timedelta(days=60)  # a paper that runs out by then is marked
 
 PAIR_STATES = (
-    ("in force", "in force"),
+    (_("in force"), _("in force")),
     ("planned", "planned"),
     ("active", "active"),
     ("ended", "ended"),
     ("all", "all"),
 )
 USES = (
-    ("in use", "in use"),
-    ("lived in", "lived in"),
-    ("empty", "in use and empty"),
-    ("out of use", "out of use"),
-    ("all", "all on record"),
+    (_("in use"), _("in use")),
+    (_("lived in"), _("lived in")),
+    ("empty", _("in use and empty")),
+    (_("out of use"), _("out of use")),
+    ("all", _("all on record")),
 )
 RUNNING = (
-    ("valid", "valid, or without an end"),
-    ("soon", "running out soon"),
-    ("over", "run out"),
+    ("valid", _("valid, or without an end")),
+    ("soon", _("running out soon")),
+    ("over", _("run out")),
 )
 
 
@@ -50,17 +51,22 @@ class ListFilter(df.FilterSet):
 class PairingFilter(ListFilter):
     """Pairings by how they stand on a day, and by who is paired."""
 
-    first = {"state": "in force"}
-    q = df.CharFilter(method="named", label="Animal", max_length=80)
-    state = df.ChoiceFilter(choices=PAIR_STATES, method="in_state", empty_label=None, label="Which")
+    first = {"state": _("in force")}
+    q = df.CharFilter(method="named", label=_("Animal"), max_length=80)
+    state = df.ChoiceFilter(
+        choices=PAIR_STATES, method="in_state", empty_label=None, label=_("Which")
+    )
     taxon = df.ModelChoiceFilter(
-        queryset=Taxon.objects.all(), field_name="first__taxon", empty_label="any", label="Taxon"
+        queryset=Taxon.objects.all(),
+        field_name="first__taxon",
+        empty_label=_("any"),
+        label=_("Taxon"),
     )
     locality = df.ModelChoiceFilter(
         queryset=Locality.objects.select_related("taxon"),
         method="from_place",
-        empty_label="any",
-        label="Locality",
+        empty_label=_("any"),
+        label=_("Locality"),
     )
 
     class Meta:
@@ -99,18 +105,18 @@ class PairingFilter(ListFilter):
 class EnclosureFilter(ListFilter):
     """Enclosures by where they stand, what for, and who lives in them on a day."""
 
-    first = {"use": "in use"}
-    q = df.CharFilter(field_name="code", lookup_expr="icontains", label="Code", max_length=40)
-    use = df.ChoiceFilter(choices=USES, method="in_use", empty_label=None, label="Which")
-    unit = df.ModelChoiceFilter(queryset=Unit.objects.all(), empty_label="any", label="Unit")
+    first = {"use": _("in use")}
+    q = df.CharFilter(field_name="code", lookup_expr="icontains", label=_("Code"), max_length=40)
+    use = df.ChoiceFilter(choices=USES, method="in_use", empty_label=None, label=_("Which"))
+    unit = df.ModelChoiceFilter(queryset=Unit.objects.all(), empty_label=_("any"), label=_("Unit"))
     role = df.ChoiceFilter(
-        choices=UnitRole, field_name="unit__role", empty_label="any", label="Kind of unit"
+        choices=UnitRole, field_name="unit__role", empty_label=_("any"), label=_("Kind of unit")
     )
     taxon = df.ModelChoiceFilter(
         queryset=Taxon.objects.all(),
         method="with_taxon",
-        empty_label="any",
-        label="Who lives there",
+        empty_label=_("any"),
+        label=_("Who lives there"),
     )
 
     class Meta:
@@ -139,20 +145,20 @@ class EnclosureFilter(ListFilter):
 class PaperFilter(ListFilter):
     """Papers by kind, number, issuer, whose they are, and whether they still hold."""
 
-    q = df.CharFilter(method="named", label="Number, issuer or animal", max_length=200)
-    kind = df.ChoiceFilter(choices=PaperKind, empty_label="any", label="Kind")
+    q = df.CharFilter(method="named", label=_("Number, issuer or animal"), max_length=200)
+    kind = df.ChoiceFilter(choices=PaperKind, empty_label=_("any"), label=_("Kind"))
     ours = df.ChoiceFilter(
-        choices=(("yes", "issued here"), ("no", "received")),
+        choices=(("yes", _("issued here")), ("no", "received")),
         method="issued",
-        empty_label="any",
-        label="Whose",
+        empty_label=_("any"),
+        label=_("Whose"),
     )
-    valid = df.ChoiceFilter(choices=RUNNING, method="holds", empty_label="any", label="Holds")
+    valid = df.ChoiceFilter(choices=RUNNING, method="holds", empty_label=_("any"), label=_("Holds"))
     file = df.ChoiceFilter(
-        choices=(("yes", "with a file"), ("no", "without a file")),
+        choices=(("yes", _("with a file")), ("no", _("without a file"))),
         method="with_file",
-        empty_label="any",
-        label="File",
+        empty_label=_("any"),
+        label=_("File"),
     )
 
     class Meta:

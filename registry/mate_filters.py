@@ -2,6 +2,7 @@
 
 import django_filters as df
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from .models import Animal, Locality, SourceCode, Unit
 
@@ -9,26 +10,28 @@ from .models import Animal, Locality, SourceCode, Unit
 class MateFilter(df.FilterSet):
     """Candidates by where they come from, where they are, and what is worked out for the pair."""
 
-    locality = df.ModelChoiceFilter(queryset=Locality.objects.none(), empty_label="any")
-    source_code = df.ChoiceFilter(choices=SourceCode, empty_label="any", label="Origin")
+    locality = df.ModelChoiceFilter(queryset=Locality.objects.none(), empty_label=_("any"))
+    source_code = df.ChoiceFilter(choices=SourceCode, empty_label=_("any"), label=_("Origin"))
     unit = df.ModelChoiceFilter(
-        queryset=Unit.objects.all(), method="in_unit", empty_label="any", label="Unit"
+        queryset=Unit.objects.all(), method="in_unit", empty_label=_("any"), label=_("Unit")
     )
     sex = df.ChoiceFilter(
-        choices=[("strong", "known for certain"), ("any", "known, however sure")],
-        empty_label="any, unsexed too",
+        choices=[("strong", _("known for certain")), ("any", _("known, however sure"))],
+        empty_label=_("any, unsexed too"),
         method="later",
-        label="Sex",
+        label=_("Sex"),
     )
     most = df.NumberFilter(
         method="later",
-        label="F at worst up to",
+        label=_("F at worst up to"),
         min_value=0,
         widget=forms.NumberInput(attrs={"step": "any", "min": "0", "max": "1"}),
     )
-    cleared = df.BooleanFilter(method="later", label="Cleared only", widget=forms.CheckboxInput())
+    cleared = df.BooleanFilter(
+        method="later", label=_("Cleared only"), widget=forms.CheckboxInput()
+    )
     open_only = df.BooleanFilter(
-        method="later", label="Leave out the stopped", widget=forms.CheckboxInput()
+        method="later", label=_("Leave out the stopped"), widget=forms.CheckboxInput()
     )
 
     class Meta:

@@ -9,6 +9,7 @@ from .pairing import Match, objections
 from .phrases import figure, kin_words, share
 from .rules import may_breed
 from .standing import standings
+from .telling import tell
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -65,15 +66,19 @@ def relation_words(expected, worst, traced):
     >>> relation_words(0, 0, 0.62)
     'no relation on record, 62 % traced'
     """
-    if expected == 0 and worst == 0:
-        return "unrelated" if traced >= 1 else f"{kin_words(0)}, {share(traced)} traced"
-    words = kin_words(expected) if expected else f"{kin_words(worst)} at worst"
-    return words if traced >= 1 else f"{words}, {share(traced)} traced"
+    words = kin_words(expected)
+    if expected == 0 and worst == 0 and traced >= 1:
+        return tell("unrelated")
+    if worst and not expected:
+        words = tell("{kin} at worst", kin=kin_words(worst))
+    return words if traced >= 1 else tell("{kin}, {share} traced", kin=words, share=share(traced))
 
 
 def worst_words(worst):
     """Print the at-worst figure, as a bound where it is one."""
-    return ("at most " if getattr(worst, "is_bound", False) else "") + figure(worst)
+    if getattr(worst, "is_bound", False):
+        return tell("at most {figure}", figure=figure(worst))
+    return figure(worst)
 
 
 def candidates_for(animal, on):

@@ -10,6 +10,7 @@ from .models import Animal, Missing, Outing
 from .phrases import written
 from .placement import Placement, place
 from .register_lines import animal_found, animal_missed
+from .telling import tell
 
 COUNTS_AS_DEAD = timedelta(days=7)
 
@@ -18,14 +19,22 @@ class AlreadyMissing(Exception):
     """The animal is entered as not found, and not yet as found again."""
 
     def __init__(self, missing):
-        super().__init__(f"{missing.animal} is entered as not found since {written(missing.day)}.")
+        super().__init__(
+            tell(
+                "{animal} is entered as not found since {day}.",
+                animal=missing.animal,
+                day=written(missing.day),
+            )
+        )
 
 
 class ReasonWanted(Exception):
     """An outing says why it is no new arrival."""
 
     def __init__(self):
-        super().__init__("Say why this is no new arrival: it came back that day and met nobody.")
+        super().__init__(
+            tell("Say why this is no new arrival: it came back that day and met nobody.")
+        )
 
 
 def missing_now(animal):
@@ -53,7 +62,9 @@ def find_again(missing, day, enclosure, by, at=None, reasons=None, breach=None):
     moment = at or timezone.now()
     refuse_ahead(day, moment)
     if day < missing.day:
-        raise NotOnThatDay(f"It was not found on {written(missing.day)}; found is on or after it.")
+        raise NotOnThatDay(
+            tell("It was not found on {day}; found is on or after it.", day=written(missing.day))
+        )
     missing.found_on, missing.found_at, missing.found_in = day, moment, enclosure
     missing.save(update_fields=["found_on", "found_at", "found_in"])
     animal_found(missing, by)

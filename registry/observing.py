@@ -5,6 +5,7 @@ from django.utils import timezone
 from .lifetime import NotOnThatDay, refuse_ahead, refuse_away, refuse_unborn
 from .models import Observation, ObservationKind
 from .phrases import written
+from .telling import tell
 
 
 def observe(animal, kind, day, by, grams=None, text="", at=None):
@@ -34,7 +35,7 @@ def sign_gone(sign, day, by, at=None):
     moment = at or timezone.now()
     refuse_ahead(day, moment)
     if day < sign.start:
-        raise NotOnThatDay(f"The sign was first seen on {written(sign.start)}.")
+        raise NotOnThatDay(tell("The sign was first seen on {start}.", start=written(sign.start)))
     sign.end, sign.ended_at, sign.ended_by = day, moment, by
     sign.save(update_fields=["end", "ended_at", "ended_by"])
     return sign

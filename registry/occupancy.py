@@ -7,6 +7,7 @@ from django.db.models import Exists, OuterRef, Q, Subquery
 from .herd import sexings_of
 from .models import Enclosure, Sexing, Stay, Unit, UnitRole
 from .phrases import written
+from .telling import tell
 from .timeline import entry, newest_first
 from .unsettled import fewer, open_departures, words
 
@@ -89,14 +90,26 @@ def history(enclosure):
     given = enclosure.things_given.select_related("target", "replaced_by", "entered_by")
     got = enclosure.things_received.select_related("source", "replaced_by", "entered_by")
     entries = [entry(s, _stay_words(s)) for s in stays.order_by("-start", "-pk")[:LAST]]
-    entries += [entry(d, f"Disinfected{f': {d.agent}' if d.agent else ''}.") for d in done]
-    entries += [entry(t, f"{t.what} went to {t.target}.") for t in given]
+    entries += [entry(d, _disinfection_words(d)) for d in done]
+    entries += [
+        entry(t, tell("{what} went to {target}.", what=t.what, target=t.target)) for t in given
+    ]
     events = enclosure.one_of_these.select_related("replaced_by", "entered_by", "receiver")
     entries += [entry(e, words(e, e.among())) for e in events]
-    entries += [entry(t, f"{t.what} came from {t.source}.") for t in got]
+    entries += [
+        entry(t, tell("{what} came from {source}.", what=t.what, source=t.source)) for t in got
+    ]
     return newest_first(entries)[:LAST]
 
 
 def _stay_words(stay):
-    until = f", until {written(stay.end)}" if stay.end else ""
-    return f"{stay.animal or stay.clutch} came{until}."
+    who = stay.animal or stay.clutch
+    if stay.end:
+        return tell("{who} came, until {day}.", who=who, day=written(stay.end))
+    return tell("{who} came.", who=who)
+
+
+def _disinfection_words(done):
+    if done.agent:
+        return tell("Disinfected: {agent}.", agent=done.agent)
+    return tell("Disinfected.")

@@ -20,6 +20,7 @@ from .placement import Placement
 from .placement import objections as placed
 from .register_lines import one_of_these_left
 from .standing import held_keys
+from .telling import tell
 from .trying import undone
 from .unsettled import DID, AmongRefused, opened
 
@@ -81,16 +82,25 @@ def refuse(among, moment):
     refuse_ahead(among.day, moment)
     animals = among.animals
     if len({a.pk for a in animals}) < 2:
-        raise AmongRefused("Name at least two; what happened to one alone is entered of that one.")
+        raise AmongRefused(
+            tell("Name at least two; what happened to one alone is entered of that one.")
+        )
     if len({a.taxon_id for a in animals}) > 1:
-        raise AmongRefused("Animals of different species can be told apart; name those of one.")
+        raise AmongRefused(
+            tell("Animals of different species can be told apart; name those of one.")
+        )
     for animal in animals:
         refuse_unborn(animal, among.day)
         refuse_away(animal, among.day)
     there = Stay.objects.current().touching(among.day).filter(enclosure=among.enclosure)
     inside = set(there.filter(animal__in=animals).values_list("animal", flat=True))
     if others := [a for a in animals if a.pk not in inside]:
-        text = f"{in_a_row(others)} was not in {among.enclosure} on {written(among.day)}."
+        text = tell(
+            "{others} was not in {enclosure} on {day}.",
+            others=in_a_row(others),
+            enclosure=among.enclosure,
+            day=written(among.day),
+        )
         raise AmongRefused(text)
     if not among.has_left:
         _refuse_sexes(among)
@@ -103,7 +113,11 @@ def _refuse_sexes(among):
     (one,) = opened([event])
     if others := [a for a in among.animals if a not in one.possible]:
         verb = "calls" if SHOWN[among.what] == "male" else "lays"
-        text = f"{in_a_row(others)} was found to be of the sex that never {verb}; leave it out."
+        text = tell(
+            "{others} was found to be of the sex that never {verb}; leave it out.",
+            others=in_a_row(others),
+            verb=verb,
+        )
         raise AmongRefused(text)
 
 
@@ -115,7 +129,9 @@ def settle_on(event, animal, *, by, reasons=None, at=None):
     """Enter which one it was, through the door its own departure or finding goes through."""
     moment, event = at or timezone.now(), _locked(event)
     if event.settlement():
-        raise AmongRefused(f"It is settled on {event.settlement().animal}; correct that entry.")
+        raise AmongRefused(
+            tell("It is settled on {animal}; correct that entry.", animal=event.settlement().animal)
+        )
     _refuse_other(event, animal)
     told = {"note": event.note, "at": moment}
     if event.has_left:
@@ -124,7 +140,7 @@ def settle_on(event, animal, *, by, reasons=None, at=None):
     else:
         basis = event.what
         settled = find_sex(animal, SHOWN[basis], basis, event.day, by, one_of=event, **told)
-    _tell(event, [animal], by, f"Settled: it was {animal}.", moment)
+    _tell(event, [animal], by, tell("Settled: it was {animal}.", animal=animal), moment)
     return settled
 
 
@@ -136,7 +152,7 @@ def leaving_of(event, animal, entered_on=None):
 
 def _refuse_other(event, animal):
     if animal.pk not in {a.pk for a in event.among()}:
-        raise AmongRefused(f"{animal} is none of those among which it was.")
+        raise AmongRefused(tell("{animal} is none of those among which it was.", animal=animal))
 
 
 @transaction.atomic
@@ -144,10 +160,10 @@ def open_again(event, *, by, why, reasons=None, breach=None, at=None):
     """Enter that it was settled wrongly: nobody knows again which one it was."""
     moment, event = at or timezone.now(), _locked(event)
     if not why.strip():
-        raise AmongRefused("Say why; the reason is kept.")
+        raise AmongRefused(tell("Say why; the reason is kept."))
     settled = event.settlement()
     if settled is None:
-        raise AmongRefused("It is settled on nobody.")
+        raise AmongRefused(tell("It is settled on nobody."))
     told = {"by": by, "why": why, "at": moment}
     if event.has_left:
         take_back_departure(settled, reasons=reasons, breach=breach, **told)
@@ -163,7 +179,7 @@ def settle_otherwise(event, animal, *, by, why, reasons=None, breach=None, at=No
     moment = at or timezone.now()
     settled = event.settlement()
     if settled and settled.animal_id == animal.pk:
-        raise AmongRefused(f"It is settled on {animal} already.")
+        raise AmongRefused(tell("It is settled on {animal} already.", animal=animal))
     open_again(event, by=by, why=why, reasons=reasons, breach=breach, at=moment)
     return settle_on(event, animal, by=by, reasons=reasons, at=moment)
 
@@ -193,7 +209,7 @@ def _back(event, by):
     """Withdraw what an event is settled on, and return what stands against its being back."""
     settled = event.settlement()
     before = stay_ended_by(settled) if event.has_left else None
-    settled.withdrawn(by=by, why="Looked at only.")
+    settled.withdrawn(by=by, why=tell("Looked at only."))
     if before is None:
         return []
     where = {"enclosure": before.enclosure, "animals": (settled.animal,)}
@@ -205,10 +221,12 @@ def let_be(event, why, day, by, at=None):
     """Enter that it makes no difference which one it was; it can be settled all the same."""
     moment, event = at or timezone.now(), _locked(event)
     if not why.strip():
-        raise AmongRefused("Say why; the reason is kept.")
+        raise AmongRefused(tell("Say why; the reason is kept."))
     refuse_ahead(day, moment)
     if day < event.day:
-        raise AmongRefused(f"It was on {written(event.day)}; it is left open then or later.")
+        raise AmongRefused(
+            tell("It was on {day}; it is left open then or later.", day=written(event.day))
+        )
     told = {"let_be_on": day, "let_be_why": why.strip(), "let_be_at": moment, "let_be_by": by}
     for name, value in told.items():
         setattr(event, name, value)
@@ -220,7 +238,7 @@ def _locked(event):
     """Return an event as it stands, with nobody else acting on it meanwhile."""
     event = OneOfThese.objects.select_for_update().get(pk=event.pk)
     if event.void or event.superseded_at:
-        raise AmongRefused("That entry has been corrected; look at the newer one.")
+        raise AmongRefused(tell("That entry has been corrected; look at the newer one."))
     return event
 
 
@@ -236,7 +254,10 @@ def _tell(event, animals, by, why, moment):
 def refuse_correction(new, old, moment):
     """Refuse a correction of an event with which nobody could settle it."""
     if settled := old.settlement():
-        text = f"It is settled on {settled.animal}; correct that entry, or open it again."
+        text = tell(
+            "It is settled on {animal}; correct that entry, or open it again.",
+            animal=settled.animal,
+        )
         raise AmongRefused(text)
     told = {name: getattr(new, name) for name in ("enclosure", "what", "day", "receiver")}
     among = Among(animals=tuple(old.among()), **told)
@@ -250,5 +271,9 @@ def refuse_correction(new, old, moment):
 def refuse_withdrawal(event):
     """Refuse to say that something never was while it is settled on somebody."""
     if settled := event.settlement():
-        text = f"It is settled on {settled.animal}: {settled.animal} {DID[event.what]}. "
-        raise AmongRefused(f"{text}Correct that entry first, or open it again.")
+        text = tell(
+            "It is settled on {animal}: {animal} {DID}. ",
+            animal=settled.animal,
+            DID=DID[event.what],
+        )
+        raise AmongRefused(tell("{text}Correct that entry first, or open it again.", text=text))

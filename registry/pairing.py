@@ -13,6 +13,7 @@ from .models import Animal, Answer, Pairing
 from .objections import collected, settle
 from .phrases import written
 from .placement import Company, Placement, place
+from .telling import tell
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -105,7 +106,13 @@ class AlreadyPaired(Exception):
 
     def __init__(self, pairing):
         self.pairing = pairing
-        super().__init__(f"{pairing} are a pair already, since {written(pairing.began_on)}.")
+        super().__init__(
+            tell(
+                "{pairing} are a pair already, since {began_on}.",
+                pairing=pairing,
+                began_on=written(pairing.began_on),
+            )
+        )
 
 
 def _only_pairing_of_both(pairing, day):

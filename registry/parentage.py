@@ -12,6 +12,7 @@ from .lifetime import NotOnThatDay, refuse_ahead
 from .models import Animal, Candidate, Clutch, Descent, Role
 from .pedigree import ancestry_of
 from .phrases import figure, in_a_row
+from .telling import tell
 
 __all__ = [
     "Contradiction",
@@ -37,7 +38,7 @@ class NamedTwice(StatementRefused):
     """One candidate is named twice, or a pair is one animal twice."""
 
     def __init__(self, name):
-        super().__init__(f"{name} is named twice.")
+        super().__init__(tell("{name} is named twice.", name=name))
 
 
 class AlreadyStated(StatementRefused):
@@ -46,8 +47,11 @@ class AlreadyStated(StatementRefused):
     def __init__(self, descent):
         self.descent = descent
         super().__init__(
-            f"The {descent.get_role_display()} is stated already ({descent}); "
-            f"correct that statement and say why."
+            tell(
+                "The {role} is stated already ({descent}); correct that statement and say why.",
+                role=descent.get_role_display(),
+                descent=descent,
+            )
         )
 
 
@@ -57,8 +61,12 @@ class PairAndParents(StatementRefused):
     def __init__(self, descent):
         self.descent = descent
         super().__init__(
-            f"It is stated already: {descent}. Parents are drawn as a pair or stated as sire and "
-            f"dam, not both; correct or withdraw that statement first."
+            tell(
+                "It is stated already: {descent}. Parents are drawn as a pair or "
+                "stated as sire and dam, not both; correct or withdraw that "
+                "statement first.",
+                descent=descent,
+            )
         )
 
 
@@ -67,7 +75,13 @@ class MixHasNoParents(StatementRefused):
 
     def __init__(self, mix):
         parts = in_a_row(part.clutch for part in mix.current_parts())
-        super().__init__(f"{mix} is {parts}, reared together; state the parents of each of them.")
+        super().__init__(
+            tell(
+                "{mix} is {parts}, reared together; state the parents of each of them.",
+                mix=mix,
+                parts=parts,
+            )
+        )
 
 
 class NotItsStatement(StatementRefused):
@@ -76,7 +90,10 @@ class NotItsStatement(StatementRefused):
     def __init__(self, descent):
         self.descent = descent
         super().__init__(
-            f"“{descent}” is not in force for this child; it cannot be corrected here."
+            tell(
+                "“{descent}” is not in force for this child; it cannot be corrected here.",
+                descent=descent,
+            )
         )
 
 
@@ -84,7 +101,7 @@ class ReasonMissing(StatementRefused):
     """A correction says why."""
 
     def __init__(self):
-        super().__init__("Say why the earlier statement is corrected.")
+        super().__init__(tell("Say why the earlier statement is corrected."))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -96,7 +113,11 @@ class Possible:
     weight: float = 1.0
 
     def __str__(self):
-        return f"{self.animal} with {self.mate}" if self.mate else str(self.animal)
+        return (
+            tell("{animal} with {mate}", animal=self.animal, mate=self.mate)
+            if self.mate
+            else str(self.animal)
+        )
 
 
 def possible(candidate):
@@ -156,12 +177,16 @@ def _shares(named, role):
     """Refuse weights that are no shares of one whole, and candidates named twice."""
     for one in named:
         if not 0 < one.weight <= 1 + ROUNDING:
-            raise WeightsRefused(f"The weight of {one} is above 0 and at most 1.")
+            raise WeightsRefused(tell("The weight of {one} is above 0 and at most 1.", one=one))
         if (one.mate is not None) != (role == Role.PAIR) or one.mate == one.animal:
-            raise WeightsRefused(f"{one}: a pair is two different animals, a sire or dam is one.")
+            raise WeightsRefused(
+                tell("{one}: a pair is two different animals, a sire or dam is one.", one=one)
+            )
     total = fsum(one.weight for one in named)
     if total > 1 + ROUNDING:
-        raise WeightsRefused(f"The weights come to {figure(total)}; together they are at most 1.")
+        raise WeightsRefused(
+            tell("The weights come to {total}; together they are at most 1.", total=figure(total))
+        )
     names = [(one.animal.pk, one.mate and one.mate.pk) for one in named]
     for one, name in zip(named, names, strict=True):
         if names.count(name) > 1:

@@ -5,7 +5,11 @@ import warnings
 from io import BytesIO
 
 from django.core.files.base import ContentFile
+from django.utils.text import format_lazy
+from django.utils.translation import gettext_lazy as _
 from PIL import Image, ImageOps, UnidentifiedImageError
+
+from .telling import tell
 
 MOST_BYTES = 10 * 1024 * 1024
 MOST_PIXELS = 60_000_000
@@ -21,18 +25,29 @@ def without_traces(file):
     """Return a picture as a JPEG file that holds no place, date, device or name."""
     if file.size > MOST_BYTES:
         most = MOST_BYTES // 2**20
-        raise PhotoRefused(f"The picture has {file.size / 2**20:.1f} MB; at most {most} are kept.")
+        raise PhotoRefused(
+            tell(
+                "The picture has {size:.1f} MB; at most {most} are kept.",
+                size=file.size / 2**20,
+                most=most,
+            )
+        )
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("error", Image.DecompressionBombWarning)
             return _drawn_anew(file)
     except (UnidentifiedImageError, OSError, SyntaxError, ValueError) as error:
-        raise PhotoRefused("This is no picture that can be read; hand in a JPEG or PNG.") from error
+        raise PhotoRefused(
+            tell("This is no picture that can be read; hand in a JPEG or PNG.")
+        ) from error
     except (Image.DecompressionBombError, Image.DecompressionBombWarning) as error:
         raise PhotoRefused(TOO_LARGE) from error
 
 
-TOO_LARGE = f"The picture has more than {MOST_PIXELS // 1_000_000} million points; make it smaller."
+TOO_LARGE = format_lazy(
+    _("The picture has more than {MOST_PIXELS} million points; make it smaller."),
+    MOST_PIXELS=MOST_PIXELS // 1_000_000,
+)
 
 
 def _drawn_anew(file):

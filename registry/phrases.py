@@ -2,10 +2,13 @@
 
 import re
 from datetime import date
+from functools import wraps
 
-from django.utils.formats import date_format, get_format
+from django.conf import settings
+from django.utils.formats import date_format
+from django.utils.translation import override
 
-from .telling import counted, later, told
+from .telling import decimal, tell, tell_many, to_tell
 
 DAYS_COUNTED = 200  # longer than the days of any quarantine
 MONTH, YEAR = 30.4375, 365.25
@@ -14,11 +17,22 @@ ISO = re.compile(r"\b(\d{4})-(\d\d)-(\d\d)\b")
 
 # Kinship of the young's parents, least first, and what it is as close as.
 KIN = (
-    (1 / 4, later("as related as full siblings, or parent and young"), ""),
-    (1 / 8, later("as related as half-siblings"), later("closer than half-siblings")),
-    (1 / 16, later("as related as first cousins"), later("closer than first cousins")),
-    (1 / 64, later("as related as second cousins"), later("closer than second cousins")),
+    (1 / 4, to_tell("as related as full siblings, or parent and young"), ""),
+    (1 / 8, to_tell("as related as half-siblings"), to_tell("closer than half-siblings")),
+    (1 / 16, to_tell("as related as first cousins"), to_tell("closer than first cousins")),
+    (1 / 64, to_tell("as related as second cousins"), to_tell("closer than second cousins")),
 )
+
+
+def for_good(act):
+    """Let an act say what is kept for good in the language of the installation, whoever acts."""
+
+    @wraps(act)
+    def spoken(*args, **kwargs):
+        with override(settings.LANGUAGE_CODE):
+            return act(*args, **kwargs)
+
+    return spoken
 
 
 def in_a_row(things):
@@ -30,7 +44,7 @@ def in_a_row(things):
     names = [str(t) for t in things]
     if len(names) < 2:
         return "".join(names)
-    return told(
+    return tell(
         "{all_but_the_last} and {last}", all_but_the_last=", ".join(names[:-1]), last=names[-1]
     )
 
@@ -44,7 +58,7 @@ def one_of(things):
     names = [str(t) for t in things]
     if len(names) < 2:
         return "".join(names)
-    return told(
+    return tell(
         "{all_but_the_last} or {last}", all_but_the_last=", ".join(names[:-1]), last=names[-1]
     )
 
@@ -67,9 +81,9 @@ def dated(day, precision):
     ('Oct 2026', 'about 3 Oct 2026')
     """
     if day is None or precision == "unknown":
-        return told("on an unknown day")
+        return tell("on an unknown day")
     if precision == "about":
-        return told("about {day}", day=written(day))
+        return tell("about {day}", day=written(day))
     shown = {"month": date_format(day, "YEAR_MONTH_FORMAT"), "year": f"{day.year}"}
     return shown.get(precision, written(day))
 
@@ -94,24 +108,24 @@ def distance(day, today):
     """
     days = (day - today).days
     if abs(days) < 2:
-        return {-1: told("yesterday"), 0: told("today"), 1: told("tomorrow")}[days]
+        return {-1: tell("yesterday"), 0: tell("today"), 1: tell("tomorrow")}[days]
     return _ahead(days) if days > 0 else _ago(-days)
 
 
 def _ahead(days):
     if days < DAYS_COUNTED:
-        return counted("in {count} day", "in {count} days", days)
+        return tell_many("in {count} day", "in {count} days", days)
     if days < MONTHS_COUNTED:
-        return counted("in {count} month", "in {count} months", round(days / MONTH))
-    return counted("in {count} year", "in {count} years", int(days / YEAR))
+        return tell_many("in {count} month", "in {count} months", round(days / MONTH))
+    return tell_many("in {count} year", "in {count} years", int(days / YEAR))
 
 
 def _ago(days):
     if days < DAYS_COUNTED:
-        return counted("{count} day ago", "{count} days ago", days)
+        return tell_many("{count} day ago", "{count} days ago", days)
     if days < MONTHS_COUNTED:
-        return counted("{count} month ago", "{count} months ago", round(days / MONTH))
-    return counted("{count} year ago", "{count} years ago", int(days / YEAR))
+        return tell_many("{count} month ago", "{count} months ago", round(days / MONTH))
+    return tell_many("{count} year ago", "{count} years ago", int(days / YEAR))
 
 
 def kin_words(f):
@@ -123,16 +137,16 @@ def kin_words(f):
     'no relation on record'
     """
     if f <= 0:
-        return told("no relation on record")
+        return tell("no relation on record")
     for figure, alike, _ in KIN:
         if abs(f - figure) < 1e-9:
-            return told(alike)
+            return tell(alike)
     if f > KIN[0][0]:
-        return told("closer than full siblings")
+        return tell("closer than full siblings")
     for figure, _, closer in KIN:
         if f > figure:
-            return told(closer)
-    return told("more distant than second cousins")
+            return tell(closer)
+    return tell("more distant than second cousins")
 
 
 def share(part):
@@ -157,14 +171,5 @@ def figure(f):
     """
     text = f"{f:.3f}".rstrip("0").rstrip(".")
     if text == "0" and f != 0:
-        return told("under {figure}", figure=decimal("0.001"))
+        return tell("under {figure}", figure=decimal("0.001"))
     return decimal(text)
-
-
-def decimal(text):
-    """Return a figure with the sign that parts its decimals in the reader's language.
-
-    >>> decimal("0.125")
-    '0.125'
-    """
-    return str(text).replace(".", get_format("DECIMAL_SEPARATOR"))

@@ -12,6 +12,7 @@ from .mixes import young_named_in
 from .models import Animal, Candidate, Clutch, Departure, Precision, Sexing
 from .pedigree import Ancestry, ancestry_of
 from .phrases import written
+from .telling import tell
 
 MOST_GENERATIONS = 12
 
@@ -61,7 +62,7 @@ def young_of(keys):
 def stated_parents(ancestry: Ancestry):
     """Return what the picture says of everybody's parents, by key."""
     clutches = Clutch.objects.in_bulk({a.clutch_id for a in ancestry.animals.values()} - {None})
-    words = {key: f"clutch {clutch.code}" for key, clutch in clutches.items()}
+    words = {key: tell("clutch {clutch}", clutch=clutch.code) for key, clutch in clutches.items()}
     return {
         str(a.pk): parentage(ancestry, a, words.get(a.clutch_id, ""))
         for a in ancestry.animals.values()
@@ -122,7 +123,7 @@ def _described(ancestry, keys, on):
             code=a.code,
             name=a.name,
             alive=a.pk not in dead,
-            locality=a.locality.name if a.locality else "unknown locality",
+            locality=a.locality.name if a.locality else tell("unknown locality"),
             born=born_words(a),
             inbreeding=inbreeding_figure(lineage, a.pk, inbreeding[a.pk]),
             href=reverse("animal-show", args=[a.pk]),

@@ -12,6 +12,7 @@ from .herd import Herd
 from .models import Animal, Answer, Breach, Clutch, Enclosure, Stay
 from .objections import Stopped, collected, impossible, settle
 from .phrases import written
+from .telling import tell
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -149,7 +150,9 @@ def go_on_as(mix, stays, placement, by, moment):
 
 def _refuse_backwards(placement):
     if placement.until and placement.until < placement.day:
-        raise Stopped([impossible("They cannot go back before they came.", day=placement.until)])
+        raise Stopped(
+            [impossible(tell("They cannot go back before they came."), day=placement.until)]
+        )
 
 
 def _lock(placement):
@@ -205,7 +208,7 @@ def end_stay(stay, day, by, moment, why=""):
         stay.end, stay.ended_at, stay.ended_by = day, moment, by
         stay.save(update_fields=["end", "ended_at", "ended_by"])
         return stay
-    why = why or f"Moved on {written(day)}, earlier than recorded."
+    why = why or tell("Moved on {day}, earlier than recorded.", day=written(day))
     return stay.corrected(by=by, why=why, at=moment, end=day, ended_at=moment, ended_by=by)
 
 

@@ -6,6 +6,7 @@ from datetime import date
 
 from .models import ArrivalMember, Departure
 from .phrases import written
+from .telling import tell
 
 
 @dataclass(kw_only=True)
@@ -35,27 +36,36 @@ class Presence:
         comings = sorted(self.comings)
         for number, (day, kind) in enumerate(sorted(self.goings)):
             if len(comings) <= number or comings[number] > day:
-                return f"{self._gone(day, kind)[:-1]}, and had not come before."
+                return tell("{gone}, and had not come before.", gone=self._gone(day, kind)[:-1])
             if comings[number + 1 :] and comings[number + 1] < day:
                 again = written(comings[number + 1])
-                return f"{self.animal} came again on {again} and had not left before."
+                return tell(
+                    "{animal} came again on {again} and had not left before.",
+                    animal=self.animal,
+                    again=again,
+                )
         return None
 
     def _not_yet(self, first):
         if first is None:
-            return f"{self.animal} has no arrival and no birth on record."
-        return f"{self.animal} is here only from {written(first)}."
+            return tell("{animal} has no arrival and no birth on record.", animal=self.animal)
+        return tell("{animal} is here only from {first}.", animal=self.animal, first=written(first))
 
     def _gone(self, day, kind):
         if kind == "death":
-            return f"{self.animal} died on {written(day)}."
-        return f"{self.animal} left on {written(day)} ({kind})."
+            return tell("{animal} died on {day}.", animal=self.animal, day=written(day))
+        return tell(
+            "{animal} left on {day} ({kind}).",
+            animal=self.animal,
+            day=written(day),
+            kind=tell(kind),
+        )
 
     def _leaves(self, day, until):
         """A back-dated move of an animal that has left since says until when it was here."""
         left = [(d, kind) for d, kind in self.goings if d > day]
         if left and until and until > left[0][0]:
-            return f"{self._gone(*left[0])[:-1]}, before it would be moved back."
+            return tell("{gone}, before it would be moved back.", gone=self._gone(*left[0])[:-1])
         return None
 
 

@@ -13,12 +13,15 @@ from pathlib import Path
 
 import typst
 
+from .telling import tell
+
 FOLDER = Path(__file__).with_name("printed")
 STANDARDS = ["a-2a", "ua-1"]  # to be kept for years, and read aloud
 TURNING = dict.fromkeys(map(ord, "\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069\ufeff"))
 UNSEEN = {"Cc", "Cs"}  # control signs, and halves of letters
 LONG = 24  # characters without a gap that still fit a column
 GAP = "\u200b"
+WORDS = re.compile(r'\bt\("([^"]+)"\)')
 
 
 def printed(template, data, on, files=None):
@@ -40,8 +43,9 @@ def printed(template, data, on, files=None):
     bytes
         A tagged PDF/A-2a, the same for the same data.
     """
-    told = shown(data) | {"on": [on.year, on.month, on.day]}
     parts = {"main": _template(template), "house.typ": _template("house")} | (files or {})
+    told = shown(data) | {"on": [on.year, on.month, on.day]}
+    told["words"] = {word: tell(word) for name in ("house", template) for word in words_of(name)}
     try:
         return _compiled(parts, told, _own_fonts(), STANDARDS)
     except typst.TypstError as problem:
@@ -62,6 +66,11 @@ def _compiled(parts, told, fonts, standards):
         font_paths=fonts,
         pdf_standards=standards,
     )
+
+
+def words_of(name):
+    """Return the words of a template that are told in the language of the paper."""
+    return WORDS.findall(_template(name).decode())
 
 
 @cache

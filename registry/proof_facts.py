@@ -9,6 +9,7 @@ from .models import Animal, Departure, Mark, Paper, RegisterLine, Sexing
 from .pedigree import ancestry_of
 from .phrases import dated, in_a_row, share, written
 from .standing import standings
+from .telling import tell
 from .whence import members_of
 
 GENERATIONS = 2  # parents, and theirs
@@ -164,16 +165,18 @@ def sheet(facts, animal):
 
 def _rows(facts, one):
     generation = facts.lineage.generation(one.pk)
-    cites = f"; CITES F{generation.cites}" if generation.cites else ""
-    yield "Sex", facts.sexings.get(one.pk, Sexing()).words()
-    yield "Born", dated(one.born, one.born_precision) if one.born else "not known"
-    yield "Locality", locality_words(one.locality)
-    yield "Origin (CITES source code)", one.get_source_code_display()
-    yield "Generation", f"{generation}{cites}"
-    yield "Marks", "\n".join(_mark(m) for m in facts.marks[one.pk]) or "none on record"
-    yield "How it came", "\n".join(came(facts, one))
-    yield "Register", _line_words(facts.lines[one.pk])
-    yield "Standing", standing_words(facts, one)
+    counted = str(generation)
+    if generation.cites:
+        counted = tell("{generation}; CITES F{cites}", generation=counted, cites=generation.cites)
+    yield tell("Sex"), facts.sexings.get(one.pk, Sexing()).words()
+    yield tell("Born"), dated(one.born, one.born_precision) if one.born else tell("not known")
+    yield tell("Locality"), locality_words(one.locality)
+    yield tell("Origin (CITES source code)"), one.get_source_code_display()
+    yield tell("Generation"), counted
+    yield tell("Marks"), "\n".join(_mark(m) for m in facts.marks[one.pk]) or tell("none on record")
+    yield tell("How it came"), "\n".join(came(facts, one))
+    yield tell("Register"), _line_words(facts.lines[one.pk])
+    yield tell("Standing"), standing_words(facts, one)
 
 
 def _mark(mark):
@@ -183,7 +186,7 @@ def _mark(mark):
 def locality_words(locality):
     """Say a collecting place: its name, how closely it is known, its country."""
     if locality is None:
-        return "not known"
+        return tell("not known")
     known = "" if locality.is_mixed else locality.get_precision_display()
     return ", ".join(filter(None, [locality.name, known, locality.country]))
 
@@ -192,43 +195,60 @@ def came(facts, one):
     """Say how an animal came to be here: bred, or with whom it came and when."""
     said = []
     if one.clutch_id:
-        laid = ""
+        told = {"home": one.clutch.enclosure.unit.holding, "clutch": one.clutch.code}
         if one.clutch.laid:
-            laid = f", laid {dated(one.clutch.laid, one.clutch.laid_precision)}"
-        home = one.clutch.enclosure.unit.holding
-        said.append(f"Bred here ({home}) in clutch {one.clutch.code}{laid}{mixed_of(one.clutch)}.")
+            laid = dated(one.clutch.laid, one.clutch.laid_precision)
+            said.append(
+                tell("Bred here ({home}) in clutch {clutch}, laid {laid}.", laid=laid, **told)
+            )
+        elif one.clutch.mixed:
+            said.append(
+                tell(
+                    "Bred here ({home}) in clutch {clutch}, in which {clutches} were reared "
+                    "together.",
+                    clutches=in_a_row(one.clutch.laid_as()),
+                    **told,
+                )
+            )
+        else:
+            said.append(tell("Bred here ({home}) in clutch {clutch}.", **told))
     return said + [_arrival_words(a) for a in facts.arrivals[one.pk]]
-
-
-def mixed_of(clutch):
-    """Say which clutches were reared together in one, if it is a mix."""
-    if not clutch.mixed:
-        return ""
-    return f", in which {in_a_row(clutch.laid_as())} were reared together"
 
 
 def _arrival_words(arrival):
     supplier = arrival.supplier
     parts = [supplier.name, *supplier.address.splitlines(), supplier.country] if supplier else []
-    by = f" from {', '.join(filter(None, parts))}" if parts else ""
-    return f"Came on {written(arrival.day)}, {arrival.get_kind_display()}{by}."
+    told = {"day": written(arrival.day), "kind": arrival.get_kind_display()}
+    if parts:
+        source = ", ".join(filter(None, parts))
+        return tell("Came on {day}, {kind} from {source}.", source=source, **told)
+    return tell("Came on {day}, {kind}.", **told)
 
 
 def _line_words(lines):
-    return ", ".join(f"line {x.number} of {x.holding}" for x in lines) or "no line on record"
+    return ", ".join(
+        tell("line {number} of {holding}", number=x.number, holding=x.holding) for x in lines
+    ) or tell("no line on record")
 
 
 def standing_words(facts, one):
     """Say held or cleared on the day, or what it was when it left."""
     left = facts.departures.get(one.pk)
     if left:
-        state = "held" if left.held else "cleared"
-        to = f" to {left.receiver}" if left.receiver else ""
-        return f"{state}, on leaving on {written(left.day)} ({left.get_kind_display()}{to})"
+        told = {"state": tell("held" if left.held else "cleared"), "day": written(left.day)}
+        told |= {"kind": left.get_kind_display(), "receiver": left.receiver}
+        if left.receiver:
+            return tell("{state}, on leaving on {day} ({kind} to {receiver})", **told)
+        return tell("{state}, on leaving on {day} ({kind})", **told)
     told = facts.standings.get(one.pk)
     if told is None:
-        return "not on record"
-    return f"{told.state} on {written(facts.on)}. {told.sentence}"
+        return tell("not on record")
+    return tell(
+        "{state} on {day}. {sentence}",
+        state=tell(told.state),
+        day=written(facts.on),
+        sentence=told.sentence,
+    )
 
 
 def paper_words(paper):
@@ -242,11 +262,11 @@ def _ancestor_row(facts, ancestor):
     weight = "" if ancestor.weight == 1 else f" ({share(ancestor.weight)})"
     papers = [paper_words(p) for p in facts.papers.get(one.pk, [])]
     return [
-        ancestor.role + weight,
+        tell(ancestor.role) + weight,
         one.code,
         one.source_code,
         locality_words(one.locality),
         ancestor.basis,
-        "\n".join(came(facts, one)) or "never here",
-        "\n".join(papers) or "none on record",
+        "\n".join(came(facts, one)) or tell("never here"),
+        "\n".join(papers) or tell("none on record"),
     ]

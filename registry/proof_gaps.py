@@ -1,7 +1,10 @@
 """What is missing from an animal's proof of origin: never what is lawful, only what is not here."""
 
+from django.utils.translation import gettext_lazy as _
+
 from .models import ArrivalKind, Clutch, PaperKind, SourceCode
 from .phrases import one_of
+from .telling import tell
 
 ENOUGH = (PaperKind.ORIGIN, PaperKind.INVOICE, PaperKind.PERMIT)
 
@@ -21,13 +24,16 @@ def gaps(facts, animal):
 
 def _of_itself(facts, one):
     if one.born is None:
-        yield f"No date of birth on record for {one.code}."
+        yield tell("No date of birth on record for {code}.", code=one.code)
     if one.locality is None:
-        yield f"No locality on record for {one.code}."
+        yield tell("No locality on record for {code}.", code=one.code)
     if one.source_code == SourceCode.UNKNOWN:
-        yield f"No origin (CITES source code) on record for {one.code}."
+        yield tell("No origin (CITES source code) on record for {code}.", code=one.code)
     if not facts.marks[one.pk]:
-        yield f"No mark on record for {one.code}; nothing but this paper tells it from others."
+        yield tell(
+            "No mark on record for {code}; nothing but this paper tells it from others.",
+            code=one.code,
+        )
 
 
 def _of_parents(facts, one, who):
@@ -38,30 +44,48 @@ def _of_parents(facts, one, who):
     if len(families) > 1:
         codes = Clutch.objects.in_bulk([clutch for clutch, *_ in families])
         either = one_of(str(codes[clutch]) for clutch, *_ in families)
-        yield f"{who} is of clutch {either}, which were reared together; which one is not known."
-    for clutch, _, stated in families:
-        of = who if len(families) == 1 else f"clutch {codes[clutch]}"
+        yield tell(
+            "{who} is of clutch {either}, which were reared together; which one is not known.",
+            who=who,
+            either=either,
+        )
+    for clutch, _mixed, stated in families:
+        of = who if len(families) == 1 else tell("clutch {code}", code=codes[clutch])
         yield from _of_stated(facts, stated, of)
 
 
 def _of_stated(facts, stated, who):
     for role in ("sire", "dam") if "pair" not in stated else ("pair",):
         named = list(stated[role].candidates.all()) if role in stated else []
-        label = "parents" if role == "pair" else role
         if not named:
-            yield f"No {role} on record for {who}."
+            yield tell(NONE[role], who=who)
         elif len(named) > 1 or named[0].weight < 1:
-            yield f"The {label} of {who} may be {_names(facts, named)}{_or_another(named)}."
+            yield tell(MAY_BE[role], who=who, names=_names(facts, named))
 
 
 def _names(facts, named):
     """Return the candidates by code, two together where they are drawn as a pair."""
     keys = ((c.animal_id, c.mate_id) for c in named)
-    return one_of(" with ".join(facts.people[k].code for k in some if k) for some in keys)
+    told = [_pair([facts.people[k].code for k in some if k]) for some in keys]
+    if sum(c.weight for c in named) < 1 - 1e-9:
+        return tell("{names}, or another", names=one_of(told))
+    return one_of(told)
 
 
-def _or_another(named):
-    return ", or another" if sum(c.weight for c in named) < 1 - 1e-9 else ""
+def _pair(codes):
+    return tell("{one} with {other}", one=codes[0], other=codes[1]) if codes[1:] else codes[0]
+
+
+NONE = {
+    "sire": _("No sire on record for {who}."),
+    "dam": _("No dam on record for {who}."),
+    "pair": _("No pair on record for {who}."),
+}
+MAY_BE = {
+    "sire": _("The sire of {who} may be {names}."),
+    "dam": _("The dam of {who} may be {names}."),
+    "pair": _("The parents of {who} may be {names}."),
+}
 
 
 def _of_papers(facts, one, who):
@@ -72,11 +96,15 @@ def _of_papers(facts, one, who):
     yield from _kinds_missing(one, who, papers, arrivals)
     for paper in papers:
         if not paper.number:
-            yield f"No number on record for the {paper.get_kind_display()} of {who}."
+            yield tell(
+                "No number on record for the {kind} of {who}.",
+                kind=paper.get_kind_display(),
+                who=who,
+            )
         if not paper.file:
-            yield f"No file on record for {paper} of {who}."
+            yield tell("No file on record for {paper} of {who}.", paper=paper, who=who)
     if not arrivals:
-        yield f"No arrival on record for {who}."
+        yield tell("No arrival on record for {who}.", who=who)
     for arrival in arrivals[:1]:
         yield from _of_supplier(arrival, who)
 
@@ -85,20 +113,24 @@ def _kinds_missing(one, who, papers, arrivals):
     kinds = {p.kind for p in papers}
     imported = any(a.kind == ArrivalKind.IMPORT for a in arrivals)
     if (imported or one.source_code == SourceCode.WILD) and PaperKind.PERMIT not in kinds:
-        yield f"No permit on record for {who}."
+        yield tell("No permit on record for {who}.", who=who)
     elif not kinds & set(ENOUGH):
-        yield f"No certificate of origin, invoice or permit on record for {who}."
+        yield tell("No certificate of origin, invoice or permit on record for {who}.", who=who)
 
 
 def _of_supplier(arrival, who):
     if arrival.supplier is None:
-        yield f"No supplier on record for {who}."
+        yield tell("No supplier on record for {who}.", who=who)
     elif not arrival.supplier.address:
-        yield f"No address on record for {arrival.supplier}, from whom {who} came."
+        yield tell(
+            "No address on record for {supplier}, from whom {who} came.",
+            supplier=arrival.supplier,
+            who=who,
+        )
 
 
 def gaps_of_keeper(holding):
     """Return what is missing of whoever issues the proof."""
     if not holding.party.address:
-        return [f"No address on record for {holding.party}, who issues this."]
+        return [tell("No address on record for {party}, who issues this.", party=holding.party)]
     return []

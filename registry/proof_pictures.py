@@ -12,6 +12,7 @@ from .charts.layout import LayoutFailed, TooMuchToDraw
 from .charts.pedigree_sketch import pedigree_sketch
 from .phrases import in_a_row, written
 from .picturing import picture_of
+from .telling import tell
 
 UP = 3  # generations in the picture
 LONGEST = 900  # pixels of the longer side of a photograph on paper
@@ -46,8 +47,10 @@ def pedigrees(animals, on):
         yield Picture(
             name=f"pedigree-{number}.svg",
             content=svg,
-            alt=f"Pedigree of {names}, {len(picture.animals)} animals",
-            caption=f"Pedigree of {names}, {UP} generations up",
+            alt=tell(
+                "Pedigree of {names}, {count} animals", names=names, count=len(picture.animals)
+            ),
+            caption=tell("Pedigree of {names}, {count} generations up", names=names, count=UP),
         )
 
 
@@ -61,8 +64,8 @@ def photographs(animals, marks):
             yield Picture(
                 name=f"photograph-{number}.svg",
                 content=content,
-                alt=f"Photograph of {animal.code}",
-                caption=f"{animal.code}, photographed {day}",
+                alt=tell("Photograph of {code}", code=animal.code),
+                caption=tell("{code}, photographed {day}", code=animal.code, day=day),
             )
 
 

@@ -19,6 +19,7 @@ from .printing import printed
 from .proof_facts import Facts, sheet
 from .proof_gaps import gaps, gaps_of_keeper
 from .proof_pictures import pedigrees, photographs
+from .telling import tell
 from .whence import holdings_on
 
 MOST_ON_ONE = 40
@@ -48,16 +49,23 @@ class Proving:
         found = {h.pk: h for h in holdings_on(self.animals, self.day).values()}
         if len(found) > 1:
             names = in_a_row(sorted(h.name for h in found.values()))
-            raise ProofRefused(f"They were kept at {names}; issue a proof at each.")
+            raise ProofRefused(
+                tell("They were kept at {names}; issue a proof at each.", names=names)
+            )
         return next(iter(found.values()))
 
     def _refuse_strangers(self):
         if not 1 <= len(self.animals) <= MOST_ON_ONE:
-            raise ProofRefused(f"A proof is of 1 to {MOST_ON_ONE} animals.")
+            raise ProofRefused(
+                tell("A proof is of 1 to {MOST_ON_ONE} animals.", MOST_ON_ONE=MOST_ON_ONE)
+            )
         strangers = [a for a in self.animals if not a.clutch_id and not self.facts.arrivals[a.pk]]
         if strangers:
             raise ProofRefused(
-                f"{in_a_row(strangers)} never was here; a proof is of animals bred or kept here."
+                tell(
+                    "{strangers} never was here; a proof is of animals bred or kept here.",
+                    strangers=in_a_row(strangers),
+                )
             )
 
     @cached_property
@@ -119,7 +127,7 @@ def _paper(proving, number, made, by, moment):
         day=proving.day,
         file=ContentFile(made, name=f"proof-{number}-{secrets.token_hex(8)}.pdf"),
         ours=True,
-        note=f"For {proving.receiver}." if proving.receiver else "",
+        note=tell("For {receiver}.", receiver=proving.receiver) if proving.receiver else "",
         entered_at=moment,
         entered_by=by,
     )
@@ -128,7 +136,9 @@ def _paper(proving, number, made, by, moment):
 def paper_corrected(old: Paper, new: Paper):
     """Refuse to correct a paper that we issued."""
     if old.ours:
-        raise ValidationError(f"{old} stands as it was issued; issue a new one instead.")
+        raise ValidationError(
+            tell("{old} stands as it was issued; issue a new one instead.", old=old)
+        )
 
 
 def is_as_issued(proof):
@@ -146,7 +156,7 @@ def as_pdf(proving, number, by):
     photos = list(photographs(proving.animals, proving.facts.marks))
     keeper = proving.holding.party
     told = {
-        "title": f"Proof of origin {number}",
+        "title": tell("Proof of origin {number}", number=number),
         "author": keeper.name,
         "number": number,
         "date": written(proving.day),
@@ -155,7 +165,7 @@ def as_pdf(proving, number, by):
         "registration": keeper.registration,
         "by": by.get_full_name() or by.get_username(),
         "receiver": _address(proving.receiver),
-        "earlier": [f"{p} of {written(p.paper.day)}" for p in proving.earlier],
+        "earlier": [tell("{p} of {day}", p=p, day=written(p.paper.day)) for p in proving.earlier],
         "animals": proving.sheets,
         "missing": proving.missing,
         "pictures": [picture.told() for picture in trees],

@@ -8,11 +8,13 @@ from django.db import IntegrityError, transaction
 from django.tasks import task
 from django.utils import timezone
 from django.utils.module_loading import import_string
+from django.utils.translation import gettext_lazy as _
 
 from .census import Census
 from .keeping import digest, once
 from .lines import Line
 from .models import Reckoning, ReckoningState
+from .telling import tell
 
 # What can be asked, and who answers: `(census, on, question, progress) -> plain values`.
 KINDS = {
@@ -24,7 +26,7 @@ SILENT = timedelta(minutes=15)  # one under way that is not heard of for so long
 UNSTARTED = timedelta(hours=6)  # one that waits for so long will not be done
 KEPT = timedelta(days=90)
 BETWEEN = timedelta(seconds=1)
-WENT_SILENT = "It stopped without a word: whatever does such work was ended. Ask again."
+WENT_SILENT = _("It stopped without a word: whatever does such work was ended. Ask again.")
 
 log = logging.getLogger(__name__)
 
@@ -127,7 +129,7 @@ def reckon(pk):
         return
     except Exception:
         log.exception("Reckoning %s failed", pk)
-        problem = "It failed; the log of the site says why. Nothing else was changed."
+        problem = tell("It failed; the log of the site says why. Nothing else was changed.")
         _end(pk, ReckoningState.FAILED, problem=problem)
         raise
     _end(pk, ReckoningState.DONE, result=result)
@@ -162,7 +164,7 @@ class _Progress:
 
 def stop(reckoning):
     """Give up a reckoning that is still open."""
-    return _end(reckoning.pk, ReckoningState.FAILED, problem="It was stopped.")
+    return _end(reckoning.pk, ReckoningState.FAILED, problem=tell("It was stopped."))
 
 
 def _end(pk, state, **what):

@@ -11,7 +11,9 @@ from django.db.models import Sum
 
 from .models import Clutch, LineKind, Loss, RegisterLine, Stage, StageCount
 from .numbering import held_still
+from .phrases import for_good
 from .register_lines import Draft, entry_of, write
+from .telling import tell
 from .whence import holding_of_clutch
 
 LARVAE_ON = (Stage.HATCHED, Stage.CARRIED, Stage.METAMORPHOSED, Stage.INDEPENDENT)
@@ -31,9 +33,10 @@ def _is_of_young(count):
     return bool(count.count) and count.stage in LARVAE_ON
 
 
+@for_good
 def _count_draft(count):
     line = _line(count.clutch, count.day, count)
-    line.kind, line.what = LineKind.BIRTH, f"{count.get_stage_display()}, counted"
+    line.kind, line.what = LineKind.BIRTH, tell("{stage}, counted", stage=count.get_stage_display())
     line.count, line.change = count.count or 0, _counted(count.clutch) - _born(count.clutch)
     line.stage_count = count
     return Draft(line=line)
@@ -44,7 +47,7 @@ def _line(clutch, day, fact):
         day=day,
         taxon=clutch.taxon,
         species=clutch.taxon.name,
-        codes=f"clutch {clutch.code}",
+        codes=tell("clutch {code}", code=clutch.code),
         origin=clutch.enclosure.unit.holding.party.country,
         clutch=clutch,
         **entry_of(fact),
@@ -78,6 +81,7 @@ def _left(clutch):
 
 
 @transaction.atomic
+@for_good
 def young_taken_out(separation, animals, *, by, at):
     """Write that young left their clutch as animals; they are born anew only if never counted."""
     clutch = separation.clutch
@@ -85,7 +89,7 @@ def young_taken_out(separation, animals, *, by, at):
     born_late = max(_counted(clutch) - _born(clutch), -_left(clutch), 0)
     line = RegisterLine(
         kind=LineKind.BIRTH,
-        what="taken from the clutch as animals",
+        what=tell("taken from the clutch as animals"),
         day=separation.day,
         taxon=clutch.taxon,
         species=clutch.taxon.name,
@@ -93,7 +97,7 @@ def young_taken_out(separation, animals, *, by, at):
         change=born_late,
         codes=", ".join(a.code for a in animals),
         origin=clutch.enclosure.unit.holding.party.country,
-        remark=f"From clutch {clutch.code}.",
+        remark=tell("From clutch {code}.", code=clutch.code),
         clutch=clutch,
         entered_at=at,
         entered_by=by,
@@ -125,16 +129,18 @@ def _first_larvae(clutch):
     return min(filter(None, days), default=None)
 
 
+@for_good
 def _loss_draft(loss, there):
     line = _line(loss.clutch, loss.day, loss)
     line.kind = LineKind.DEPARTURE if loss.left else LineKind.DEATH
-    line.what = "left alive from the clutch" if loss.left else "lost from the clutch"
+    line.what = tell("left alive from the clutch") if loss.left else tell("lost from the clutch")
     line.count, line.change = loss.count, -min(loss.count, max(there, 0))
     line.remark, line.loss = loss.reason, loss
     return Draft(line=line)
 
 
 @transaction.atomic
+@for_good
 def clutch_ended(clutch: Clutch, day, *, by, at):
     """Write off those of whom nobody knows what became of them, once nothing is left."""
     holding = held_still(holding_of_clutch(clutch, day))
@@ -143,15 +149,15 @@ def clutch_ended(clutch: Clutch, day, *, by, at):
         return
     line = RegisterLine(
         kind=LineKind.DEATH,
-        what="not accounted for",
+        what=tell("not accounted for"),
         day=day,
         taxon=clutch.taxon,
         species=clutch.taxon.name,
         count=there,
         change=-there,
-        codes=f"clutch {clutch.code}",
+        codes=tell("clutch {code}", code=clutch.code),
         origin=clutch.enclosure.unit.holding.party.country,
-        remark="Nothing was left of the clutch, and no loss is on record.",
+        remark=tell("Nothing was left of the clutch, and no loss is on record."),
         clutch=clutch,
         entered_at=at,
         entered_by=by,

@@ -11,7 +11,8 @@ from django.db.models import Sum
 
 from .models import Arrival, Departure, LineKind, OneOfThese, RegisterLine
 from .numbering import held_still, next_number
-from .phrases import in_a_row
+from .phrases import for_good, in_a_row
+from .telling import tell
 from .whence import country_of, holdings_on, permits_of
 
 SINGLY = {"death", "escape"}  # of these every animal has a line of its own
@@ -84,6 +85,7 @@ def arrival_came(arrival):
     return write(arrival.holding, [arrival_draft(arrival, group) for group in groups])
 
 
+@for_good
 def arrival_draft(arrival, animals):
     """Return the line of some animals of an arrival, as they stand now."""
     first = animals[0]
@@ -98,7 +100,7 @@ def arrival_draft(arrival, animals):
         codes=_codes(animals),
         origin=country_of(first, arrival),
         permit=permits_of(arrival),
-        remark=f"By way of: {arrival.route}" if arrival.route else "",
+        remark=tell("By way of: {route}", route=arrival.route) if arrival.route else "",
         arrival=arrival,
         **_party(arrival.supplier),
         **entry_of(arrival),
@@ -133,6 +135,7 @@ def departures_went(departures):
     return lines
 
 
+@for_good
 def departure_draft(departures):
     """Return the line of departures of one species, as they stand now."""
     first, animals = departures[0], [d.animal for d in departures]
@@ -155,7 +158,7 @@ def departure_draft(departures):
 
 def _remark(departures):
     held = [d.animal for d in departures if d.held]
-    said = f"Held on leaving: {in_a_row(held)}." if held else ""
+    said = tell("Held on leaving: {held}.", held=in_a_row(held)) if held else ""
     cause = departures[0].cause.rstrip()
     stop = "" if not cause or cause[-1] in ".!?" else "."
     return " ".join(filter(None, [cause + stop, said]))
@@ -258,6 +261,7 @@ def animal_found(missing, by):
     return write(holding, [draft])
 
 
+@for_good
 def _missing_draft(missing, day, kind, change):
     animal = missing.animal
     line = RegisterLine(
@@ -270,7 +274,7 @@ def _missing_draft(missing, day, kind, change):
         change=change,
         codes=animal.code,
         origin=country_of(animal, None),
-        remark="Counts as a death after seven days, until it is found.",
+        remark=tell("Counts as a death after seven days, until it is found."),
         missing=missing,
         **entry_of(missing),
     )

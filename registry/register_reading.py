@@ -7,6 +7,7 @@ from itertools import groupby
 from .models import Holding, RegisterLine
 from .phrases import written
 from .printing import printed
+from .telling import tell, to_tell
 
 HEADS = (
     "line",
@@ -31,17 +32,17 @@ HEADS = (
     "entered by",
 )
 PRINTED_HEADS = (
-    "Line",
-    "Day",
-    "Entry",
-    "Species",
-    "No.",
+    to_tell("Line"),
+    to_tell("Day"),
+    to_tell("Entry"),
+    to_tell("Species"),
+    to_tell("No."),
     "±",
-    "Animals",
-    "Supplier or receiver",
-    "Origin",
-    "Import permit",
-    "Remark",
+    to_tell("Animals"),
+    to_tell("Supplier or receiver"),
+    to_tell("Origin"),
+    to_tell("Import permit"),
+    to_tell("Remark"),
 )
 MOST_PRINTED = 10_000
 
@@ -51,7 +52,12 @@ class TooManyLines(Exception):
 
     def __init__(self, count):
         super().__init__(
-            f"{count} lines are too many for one file; choose a period with at most {MOST_PRINTED}."
+            tell(
+                "{count} lines are too many for one file; choose a period with at "
+                "most {MOST_PRINTED}.",
+                count=count,
+                MOST_PRINTED=MOST_PRINTED,
+            )
         )
 
 
@@ -76,10 +82,14 @@ class Extract:
     def period(self):
         """Say the period."""
         if self.first and self.last:
-            return f"{written(self.first)} to {written(self.last)}"
+            return tell("{first} to {last}", first=written(self.first), last=written(self.last))
         if self.first:
-            return f"from {written(self.first)} on"
-        return f"up to {written(self.last)}" if self.last else "from the first line on"
+            return tell("from {first} on", first=written(self.first))
+        return (
+            tell("up to {last}", last=written(self.last))
+            if self.last
+            else tell("from the first line on")
+        )
 
     def end(self):
         """Return the number of the last line in the period, 0 where there is none."""
@@ -125,8 +135,10 @@ def correction(line):
     """Say what a line corrects, "" where it corrects nothing."""
     if line.corrects is None:
         return ""
-    act = "Withdraws" if line.withdraws else "Corrects"
-    return f"{act} line {line.corrects.number}: {line.why}"
+    told = {"number": line.corrects.number, "why": line.why}
+    if line.withdraws:
+        return tell("Withdraws line {number}: {why}", **told)
+    return tell("Corrects line {number}: {why}", **told)
 
 
 def entry(line):
@@ -139,7 +151,7 @@ def printed_cells(line):
     """Return a line as it is printed."""
     party = (line.party_name, line.party_address, line.party_country)
     entered = line.entered_at.date()
-    late = f"Entered {written(entered)}." if entered > line.day else ""
+    late = tell("Entered {entered}.", entered=written(entered)) if entered > line.day else ""
     return [
         str(line.number),
         written(line.day),
@@ -171,15 +183,17 @@ def _told(extract, pages, on):
     holding, keeper = extract.holding, extract.holding.party
     balances = [[species, str(total)] for species, total in extract.balances()]
     return {
-        "title": f"Register of {holding}",
+        "title": tell("Register of {holding}", holding=holding),
         "author": keeper.name,
         "holding": holding.name,
         "keeper": " · ".join(filter(None, [keeper.name, keeper.registration])),
         "address": "\n".join(filter(None, [keeper.name, keeper.address, keeper.country])),
-        "lead": f"Lines about the days {extract.period}.",
-        "printed": f"Printed {written(on)} by Kinward",
-        "heads": PRINTED_HEADS,
+        "lead": tell("Lines about the days {period}.", period=extract.period),
+        "printed": tell("Printed {on} by Kinward", on=written(on)),
+        "heads": tuple(map(tell, PRINTED_HEADS)),
         "pages": pages,
-        "balance": f"Kept after line {extract.end()}, by the lines above it and itself",
+        "balance": tell(
+            "Kept after line {end}, by the lines above it and itself", end=extract.end()
+        ),
         "balances": balances,
     }

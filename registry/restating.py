@@ -21,6 +21,7 @@ from .register_lines import (
     one_of_these_draft,
     write,
 )
+from .telling import tell
 
 REPEATED = ("species", "codes", "party_name", "party_address", "party_country", "origin", "permit",
             "remark")  # fmt: skip
@@ -87,9 +88,11 @@ def restate(line, *, by, why, at=None):
         raise WhyMissing
     held_still(line.holding)
     if not can_be_restated(line):
-        raise LineRefused(f"Line {line.number} has been corrected; look at the newer line.")
+        raise LineRefused(
+            tell("Line {number} has been corrected; look at the newer line.", number=line.number)
+        )
     if not differences(line):
-        raise LineRefused(f"Line {line.number} says today what it said then.")
+        raise LineRefused(tell("Line {number} says today what it said then.", number=line.number))
     draft = correcting(_draft(line), line, Said(why=why.strip()))
     draft.line.entered_at, draft.line.entered_by = at or timezone.now(), by
     return write(line.holding, [draft])[0]

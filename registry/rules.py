@@ -3,11 +3,13 @@
 from itertools import combinations
 
 import networkx as nx
+from django.utils.translation import gettext_lazy as _
 
 from .models import Grouping, Holding, Stay
 from .objections import ask, impossible, note, stop
 from .phrases import figure, in_a_row, kin_words, written
 from .presence import presences
+from .telling import tell
 from .unsettled import DID, fewer, open_about, open_departures
 from .whence import holding_of_clutch, holdings_on
 
@@ -23,10 +25,16 @@ def animals_are_alive_and_here(proposal):
     """
     for clutch in proposal.clutches:
         if proposal.day < clutch.found_on:
-            found = f"{clutch} was found only on {written(clutch.found_on)}."
+            found = tell(
+                "{clutch} was found only on {found_on}.",
+                clutch=clutch,
+                found_on=written(clutch.found_on),
+            )
             yield impossible(found, clutch, day=proposal.day)
         for part in clutch.mixings.current().filter(day__lt=proposal.day).select_related("mix"):
-            text = f"{clutch} is reared with others in {part.mix}; move {part.mix}."
+            text = tell(
+                "{clutch} is reared with others in {mix}; move {mix}.", clutch=clutch, mix=part.mix
+            )
             yield impossible(text, clutch, day=proposal.day)
     for animal in proposal.animals:
         presence = proposal.herd.once("presence", lambda: presences(proposal.herd.animals))
@@ -39,8 +47,15 @@ def those_who_may_be_gone_are_told(proposal):
     for one in proposal.herd.once("unsettled", lambda: _unsettled(proposal)):
         movers = [a for a in proposal.animals if a.pk in one.keys]
         if movers and one.event.day <= proposal.day:
-            did = f"{DID[one.event.what]} on {written(one.event.day)}"
-            yield note(f"{in_a_row(movers)}: here, unless it was the one that {did}.", *movers)
+            did = tell("{DID} on {day}", DID=DID[one.event.what], day=written(one.event.day))
+            yield note(
+                tell(
+                    "{movers}: here, unless it was the one that {did}.",
+                    movers=in_a_row(movers),
+                    did=did,
+                ),
+                *movers,
+            )
 
 
 def _unsettled(proposal):
@@ -68,9 +83,12 @@ def _later_stays(proposal, **who):
 
 
 def _elsewhere(who, stay):
-    return (
-        f"{who} is entered in {stay.enclosure} from {written(stay.start)}; "
-        f"say until when it was here, not later than that day."
+    return tell(
+        "{who} is entered in {enclosure} from {start}; say until when it was "
+        "here, not later than that day.",
+        who=who,
+        enclosure=stay.enclosure,
+        start=written(stay.start),
     )
 
 
@@ -82,17 +100,23 @@ def moves_stay_on_the_premises(proposal):
     kept = holdings_on(proposal.animals, proposal.day) if proposal.animals else {}
     for animal in proposal.animals:
         if kept[animal.pk] != there:
-            text = (
-                f"{animal} is at {kept[animal.pk]}, and {proposal.enclosure} stands at {there}: "
-                f"enter a move between premises."
+            text = tell(
+                "{animal} is at {kept}, and {enclosure} stands at {there}: enter a "
+                "move between premises.",
+                animal=animal,
+                kept=kept[animal.pk],
+                enclosure=proposal.enclosure,
+                there=there,
             )
             yield impossible(text, animal, day=proposal.day)
     for clutch in proposal.clutches:
         kept_at = holding_of_clutch(clutch, proposal.day)
         if kept_at != there and clutch.register_lines.exists():
-            text = (
-                f"The young of {clutch} are counted in the register of {kept_at}: let them leave "
-                f"their clutch there, then enter a move between premises."
+            text = tell(
+                "The young of {clutch} are counted in the register of {kept_at}: let "
+                "them leave their clutch there, then enter a move between premises.",
+                clutch=clutch,
+                kept_at=kept_at,
             )
             yield impossible(text, clutch, day=proposal.day)
 
@@ -107,7 +131,7 @@ def taxa_cannot_cross(proposal):
         for one, other in _taxa_pairs(company):
             if one.could_cross_with(other):
                 yield stop(
-                    f"{one} and {other} could cross.",
+                    tell("{one} and {other} could cross.", one=one, other=other),
                     *_of_taxa(company, one, other),
                     day=company.day,
                 )
@@ -119,7 +143,7 @@ def taxa_live_apart(proposal):
         for one, other in _taxa_pairs(company):
             if not one.could_cross_with(other) and not (one.may_mix_taxa and other.may_mix_taxa):
                 yield ask(
-                    f"{one} and {other} would live together.",
+                    tell("{one} and {other} would live together.", one=one, other=other),
                     *_of_taxa(company, one, other),
                     day=company.day,
                 )
@@ -141,7 +165,11 @@ def localities_live_apart(proposal):
             places = {_place(a) for a in animals}
             if len(places) > 1 and not taxon.may_mix_localities:
                 yield ask(
-                    f"{taxon} of {in_a_row(sorted(places))} would live together.",
+                    tell(
+                        "{taxon} of {places} would live together.",
+                        taxon=taxon,
+                        places=in_a_row(sorted(places)),
+                    ),
                     *animals,
                     day=company.day,
                 )
@@ -155,7 +183,7 @@ def _by_taxon(animals):
 
 
 def _place(animal):
-    return animal.locality.name if animal.locality_id else "unknown locality"
+    return animal.locality.name if animal.locality_id else tell("unknown locality")
 
 
 def grouping_is_kept(proposal):
@@ -188,15 +216,26 @@ def rivalry(adults, taxon, herd):
     return graph
 
 
+RIVALS = {
+    ("male", True): _("{rivals}: {count} males, where {taxon} lives as {grouping}."),
+    ("male", False): _("{rivals}: may be {count} males, where {taxon} lives as {grouping}."),
+    ("female", True): _("{rivals}: {count} females, where {taxon} lives as {grouping}."),
+    ("female", False): _("{rivals}: may be {count} females, where {taxon} lives as {grouping}."),
+}
+
+
 def _rivals(taxon, rivals, herd, day):
     rivals = sorted(rivals, key=str)
     if taxon.grouping == Grouping.SINGLE:
-        return ask(f"{in_a_row(rivals)}: {taxon} lives singly.", *rivals, day=day)
+        return ask(
+            tell("{rivals}: {taxon} lives singly.", rivals=in_a_row(rivals), taxon=taxon),
+            *rivals,
+            day=day,
+        )
     sex = herd.sexing(rivals[0]).sex
     strong = sum(herd.sexing(r).strong for r in rivals) > 1
-    sure = "" if strong else "may be "
-    count = f"{sure}{len(rivals)} {sex}s"
-    text = f"{in_a_row(rivals)}: {count}, where {taxon} lives as {taxon.get_grouping_display()}."
+    told = {"rivals": in_a_row(rivals), "count": len(rivals), "taxon": taxon}
+    text = tell(RIVALS[sex, strong], grouping=taxon.get_grouping_display(), **told)
     return (ask if strong else note)(text, *rivals, day=day)
 
 
@@ -208,12 +247,17 @@ def unsexed_may_be_rivals(proposal):
             if taxon.grouping != Grouping.PAIR or not unsexed or len(adults) < 2:
                 continue
             if len(adults) == 2:
-                text = f"{in_a_row(adults)}: an even chance that both are of one sex."
+                text = tell(
+                    "{adults}: an even chance that both are of one sex.", adults=in_a_row(adults)
+                )
                 yield note(text, *adults, day=company.day)
             else:
-                text = (
-                    f"{in_a_row(adults)}: {len(adults)} adults of a taxon kept in pairs, "
-                    f"{len(unsexed)} of them unsexed; at least two are of one sex."
+                text = tell(
+                    "{adults}: {count} adults of a taxon kept in pairs, {unsexed} of "
+                    "them unsexed; at least two are of one sex.",
+                    adults=in_a_row(adults),
+                    count=len(adults),
+                    unsexed=len(unsexed),
                 )
                 yield ask(text, *adults, day=company.day)
 
@@ -221,7 +265,7 @@ def unsexed_may_be_rivals(proposal):
 def young_would_not_be_inbred(proposal):
     """Adults that could have young together are not close kin; kinship never stops."""
     for company in proposal.companies:
-        for _, adults in _by_taxon(company.adults()):
+        for _taxon, adults in _by_taxon(company.adults()):
             for level in (ask, note):
                 kin = kinship_graph(adults, proposal.herd, level)
                 for group in nx.connected_components(kin):
@@ -258,15 +302,24 @@ def _inbred(kin, level, day):
     pairs = sorted(kin.edges(data=True), key=lambda e: (-e[2]["expected"], -e[2]["worst"], str(e)))
     a, b, told = pairs[0]
     a, b = sorted((a, b), key=str)
-    bound = "at most " if getattr(told["worst"], "is_bound", False) else ""
-    text = (
-        f"Young of {a} and {b} would have F {figure(told['expected'])} expected "
-        f"({kin_words(told['expected'])}), {bound}{figure(told['worst'])} at worst"
+    worst = figure(told["worst"])
+    if getattr(told["worst"], "is_bound", False):
+        worst = tell("at most {figure}", figure=worst)
+    said = {"one": a, "other": b, "expected": figure(told["expected"]), "worst": worst}
+    said["kin"] = kin_words(told["expected"])
+    text = tell(
+        "Young of {one} and {other} would have F {expected} expected ({kin}), {worst} at worst.",
+        **said,
     )
     if len(pairs) > 1:
-        names = in_a_row(sorted(kin.nodes, key=str))
-        text = f"{names}: {len(pairs)} possible pairs of kin. {text}; the others are no closer"
-    return level(f"{text}.", *sorted(kin.nodes, key=str), day=day)
+        text = tell(
+            "{names}: {count} possible pairs of kin. Young of {one} and {other} would have "
+            "F {expected} expected ({kin}), {worst} at worst; the others are no closer.",
+            names=in_a_row(sorted(kin.nodes, key=str)),
+            count=len(pairs),
+            **said,
+        )
+    return level(text, *sorted(kin.nodes, key=str), day=day)
 
 
 def young_leave_their_parents(proposal):
@@ -278,7 +331,12 @@ def young_leave_their_parents(proposal):
             parents = proposal.herd.parents.get(young.pk, set()) & keys.keys()
             if due and due <= company.day and parents:
                 those = sorted((keys[p] for p in parents), key=str)
-                text = f"{young} should have left {in_a_row(those)} by {written(due)}."
+                text = tell(
+                    "{young} should have left {those} by {due}.",
+                    young=young,
+                    those=in_a_row(those),
+                    due=written(due),
+                )
                 yield ask(text, young, *those, day=company.day)
 
 
@@ -291,5 +349,10 @@ def enclosure_has_room(proposal):
         if count > room:
             count -= len(fewer(company.animals, open_departures(day__lte=company.day)).surely)
         if count > room:
-            text = f"{proposal.enclosure} has room for {room}; {count} would be in it."
+            text = tell(
+                "{enclosure} has room for {room}; {count} would be in it.",
+                enclosure=proposal.enclosure,
+                room=room,
+                count=count,
+            )
             yield ask(text, *company.animals, day=company.day)

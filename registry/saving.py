@@ -2,14 +2,15 @@
 
 from django.http import QueryDict
 from django.urls import reverse
+from django.utils.translation import gettext_lazy as _
 
 # Every list whose filter can be kept, by the name of its page, and what it is called.
 LISTS = {
-    "animal-list": "Animals",
-    "pairing-list": "Pairings",
-    "enclosure-list": "Enclosures",
-    "quarantine:batch-list": "Batches",
-    "paper-list": "Papers",
+    "animal-list": _("Animals"),
+    "pairing-list": _("Pairings"),
+    "enclosure-list": _("Enclosures"),
+    "quarantine:batch-list": _("Batches"),
+    "paper-list": _("Papers"),
 }
 MOST = 100  # of one person; more than that nobody finds again
 PASSING = ("page", "csrfmiddlewaretoken")  # what is in an address and no part of a filter

@@ -8,6 +8,7 @@ from django.urls import NoReverseMatch, reverse
 from django.utils.module_loading import import_string
 
 from .models import Animal, Clutch, Enclosure, Locality, Paper, Party, Taxon
+from .telling import tell
 
 MOST = 40  # of each kind; whoever finds more asks more closely
 
@@ -36,12 +37,16 @@ def search(text):
     if not text:
         return []
     kinds = (
-        ("Animals", _animals(text), _animal),
-        ("Clutches", Clutch.objects.filter(code__icontains=text).select_related("taxon"), _clutch),
-        ("Enclosures", _enclosures(text), _enclosure),
-        ("Parties", _parties(text), _party),
-        ("Papers", _papers(text), _paper),
-        ("Taxa and localities", _places(text), _place),
+        (tell("Animals"), _animals(text), _animal),
+        (
+            tell("Clutches"),
+            Clutch.objects.filter(code__icontains=text).select_related("taxon"),
+            _clutch,
+        ),
+        (tell("Enclosures"), _enclosures(text), _enclosure),
+        (tell("Parties"), _parties(text), _party),
+        (tell("Papers"), _papers(text), _paper),
+        (tell("Taxa and localities"), _places(text), _place),
     )
     found = [kind_of(label, rows, hit) for label, rows, hit in kinds]
     found += [import_string(path)(text) for path in settings.SEARCH_ALSO]

@@ -10,11 +10,12 @@ from django.templatetags.i18n import BlockTranslateNode, TranslateNode
 
 from . import catalogue
 from .catalogue import Entry
+from .printing import WORDS
 
 ROOT = settings.BASE_DIR
 APPS = ("registry", "quarantine")
-ONE = {"told", "later", "_", "gettext", "gettext_lazy"}
-COUNTED = {"counted", "ngettext", "ngettext_lazy"}
+ONE = {"tell", "to_tell", "_", "gettext", "gettext_lazy"}
+COUNTED = {"tell_many", "ngettext", "ngettext_lazy"}
 IN_CONTEXT = {"pgettext", "pgettext_lazy"}
 IN_FILTER = re.compile(r"""_\((?:"([^"]+)"|'([^']+)')\)""")
 
@@ -29,8 +30,7 @@ def found():
     entries = {}
     for path in [*_files(ROOT / "templates", "*.html"), *(p for a in APPS for p in _code(a))]:
         place = path.relative_to(ROOT).as_posix()
-        read = in_template if path.suffix == ".html" else in_code
-        for entry in read(path.read_text(encoding="utf-8")):
+        for entry in READ[path.suffix](path.read_text(encoding="utf-8")):
             known = entries.get(entry.key, entry)
             places = dict.fromkeys([*known.places, place])
             many = known.many or entry.many
@@ -45,11 +45,12 @@ def _files(folder, pattern):
 
 
 def _code(app):
-    return [p for p in _files(ROOT / app, "*.py") if "migrations" not in p.parts]
+    code = [p for p in _files(ROOT / app, "*.py") if "migrations" not in p.parts]
+    return [*code, *_files(ROOT / app, "*.typ")]
 
 
 def in_code(text):
-    """Return the sentences of a module: what `told`, `counted`, `later` and gettext are given."""
+    """Return the sentences of a module: what `tell` and its kin and gettext are given."""
     calls = [n for n in ast.walk(ast.parse(text)) if isinstance(n, ast.Call)]
     for call in sorted(calls, key=lambda n: (n.lineno, n.col_offset)):
         name = getattr(call.func, "attr", getattr(call.func, "id", ""))
@@ -81,6 +82,14 @@ def in_template(text):
             yield Entry(sentence=literal.replace("%", "%%"), context=_context(node))
     for match in IN_FILTER.finditer(text):
         yield Entry(sentence=match[1] or match[2])
+
+
+def in_paper(text):
+    """Return the sentences of a printed paper."""
+    return [Entry(sentence=word) for word in WORDS.findall(text)]
+
+
+READ = {".html": in_template, ".py": in_code, ".typ": in_paper}
 
 
 def _context(node):

@@ -17,6 +17,7 @@ from .models.dates import earliest, latest
 from .phrases import written
 from .placement import Placement, objections, place
 from .register_births import young_taken_out
+from .telling import tell
 from .trying import undone
 
 MOST_AT_ONCE = 500
@@ -90,7 +91,11 @@ def _refuse_days(separation):
     """Young leave a clutch after it was found."""
     if separation.day < separation.clutch.found_on:
         raise NotOnThatDay(
-            f"{separation.clutch} was found on {written(separation.clutch.found_on)}."
+            tell(
+                "{clutch} was found on {found_on}.",
+                clutch=separation.clutch,
+                found_on=written(separation.clutch.found_on),
+            )
         )
     refuse_mixed(separation.clutch, separation.day)
     refuse_birth(separation.clutch, separation.day, separation.born, separation.born_precision)
@@ -100,16 +105,25 @@ def refuse_birth(clutch, separated_on, born, precision):
     """Refuse a birth before the clutch was laid, or after the young left it."""
     first_born, last_born = earliest(born, precision), latest(born, precision)
     if first_born and first_born > separated_on:
-        raise NotOnThatDay(f"Young taken out on {written(separated_on)} were born by then.")
+        raise NotOnThatDay(
+            tell(
+                "Young taken out on {separated_on} were born by then.",
+                separated_on=written(separated_on),
+            )
+        )
     first = certain_laying_of(clutch).first
     if first and last_born and last_born < first:
-        raise NotOnThatDay(f"{clutch} was laid on {written(first)} or later.")
+        raise NotOnThatDay(
+            tell("{clutch} was laid on {first} or later.", clutch=clutch, first=written(first))
+        )
 
 
 def _refuse_codes(separation):
     codes = separation.codes
     if not codes or len(codes) > MOST_AT_ONCE:
-        raise SeparationRefused(f"Take out from 1 to {MOST_AT_ONCE} at once.")
+        raise SeparationRefused(
+            tell("Take out from 1 to {MOST_AT_ONCE} at once.", MOST_AT_ONCE=MOST_AT_ONCE)
+        )
     try:
         refuse_repeats(codes)
     except ValidationError as error:
@@ -123,6 +137,10 @@ def _refuse_count(separation):
     rest = remaining(separation.clutch)
     if rest is not None and len(separation.codes) > rest:
         raise SeparationRefused(
-            f"At most {rest} are left in {separation.clutch} by the counts on record; "
-            f"correct the counts if there are more."
+            tell(
+                "At most {rest} are left in {clutch} by the counts on record; "
+                "correct the counts if there are more.",
+                rest=rest,
+                clutch=separation.clutch,
+            )
         )

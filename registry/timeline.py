@@ -11,6 +11,7 @@ from django.urls import reverse
 from .correcting import can_be_corrected, right_to_correct
 from .models import Animal, Candidate, Fact
 from .phrases import said, written
+from .telling import decimal, tell
 from .unsettled import words
 
 # Entries of others that have a page for their correction, known by its name only.
@@ -140,45 +141,57 @@ def told(fact, animal):
 
 
 def _stay(stay, animal):
-    until = f" until {written(stay.end)}" if stay.end else ""
-    return f"In {stay.enclosure}{until}."
+    if stay.end:
+        return tell("In {enclosure} until {day}.", enclosure=stay.enclosure, day=written(stay.end))
+    return tell("In {enclosure}.", enclosure=stay.enclosure)
 
 
 def _finding(finding, animal):
-    note = f" {finding.note}" if finding.note else ""
-    return f"Found {finding.sex}: {finding.get_basis_display()}.{note}"
+    told = {"sex": finding.get_sex_display(), "basis": finding.get_basis_display()}
+    return " ".join(filter(None, [tell("Found {sex}: {basis}.", **told), finding.note]))
 
 
 def _observation(seen, animal):
-    amount = f" {seen.grams.normalize():f} g" if seen.grams is not None else ""
-    text = f": {seen.text}" if seen.text else ""
-    gone = f", gone on {written(seen.end)}" if seen.end else ""
-    return f"{seen.get_kind_display().capitalize()}{amount}{text}{gone}."
+    grams = "" if seen.grams is None else decimal(f"{seen.grams.normalize():f}")
+    what = f"{_begun(seen.get_kind_display())}{f' {grams} g' if grams else ''}"
+    what += f": {seen.text}" if seen.text else ""
+    return (
+        tell("{what}, gone on {day}.", what=what, day=written(seen.end)) if seen.end else f"{what}."
+    )
 
 
 def _departure(departure, animal):
-    to = f" to {departure.receiver}" if departure.receiver else ""
-    cause = f": {departure.cause}" if departure.cause else ""
-    held = " It was held." if departure.held else ""
-    return f"{departure.get_kind_display().capitalize()}{to}{_due(departure)}{cause}.{held}"
+    said = _begun(departure.get_kind_display())
+    if departure.receiver:
+        said = tell("{kind} to {receiver}", kind=said, receiver=departure.receiver)
+    said = _due(said, departure)
+    said += f": {departure.cause}." if departure.cause else "."
+    return f"{said} {tell('It was held.')}" if departure.held else said
+
+
+def _begun(words):
+    """Return words with a capital, as they begin a sentence."""
+    return words[0].upper() + words[1:]
 
 
 def _mark(mark, animal):
-    return f"Marked: {mark}."
+    return tell("Marked: {mark}.", mark=mark)
 
 
 def _pairing(pairing, animal):
     other = pairing.second if pairing.first_id == animal.pk else pairing.first
     if pairing.began_on is None:
-        return f"Planned as a pair with {other}."
-    ended = f", ended {written(pairing.ended_on)}" if pairing.ended_on else ""
-    return f"Paired with {other}{ended}."
+        return tell("Planned as a pair with {other}.", other=other)
+    if pairing.ended_on:
+        ended = written(pairing.ended_on)
+        return tell("Paired with {other}, ended {day}.", other=other, day=ended)
+    return tell("Paired with {other}.", other=other)
 
 
 def _descent(descent, animal):
-    return f"{descent.get_role_display().capitalize()} stated ({descent.get_basis_display()}): " + (
-        _names(descent) or "unknown"
-    )
+    told = {"role": _begun(descent.get_role_display()), "basis": descent.get_basis_display()}
+    named = _names(descent) or tell("unknown")
+    return tell("{role} stated ({basis}): {names}", names=named, **told)
 
 
 def _names(descent):
@@ -190,30 +203,41 @@ def _names(descent):
 
 def _paper(paper, animal):
     by = f", {paper.issuer}" if paper.issuer else ""
-    return f"Paper: {paper}{by}."
+    return tell("Paper: {paper}.", paper=f"{paper}{by}")
 
 
 def _arrival(arrival, animal):
-    by = f" from {arrival.supplier}" if arrival.supplier else ""
-    return f"Came to {arrival.holding}: {arrival.get_kind_display()}{by}{_due(arrival)}."
+    told = {"holding": arrival.holding, "kind": arrival.get_kind_display()}
+    if arrival.supplier:
+        said = tell("Came to {holding}: {kind} from {who}", who=arrival.supplier, **told)
+    else:
+        said = tell("Came to {holding}: {kind}", **told)
+    return f"{_due(said, arrival)}."
 
 
-def _due(act):
-    return f", due back on {written(act.due_back)}" if act.due_back else ""
+def _due(said, act):
+    if act.due_back:
+        return tell("{said}, due back on {day}", said=said, day=written(act.due_back))
+    return said
 
 
 def _missing(missing, animal):
-    found = f"; found {written(missing.found_on)}" if missing.found_on else ""
-    return f"Not found{found}."
+    if missing.found_on:
+        return tell("Not found; found {day}.", day=written(missing.found_on))
+    return tell("Not found.")
 
 
 def _outing(outing, animal):
-    return f"Out and back: {outing.purpose}."
+    return tell("Out and back: {purpose}.", purpose=outing.purpose)
 
 
 def _one_of_these(event, animal):
     settled = event.settlement()
-    which = f"It was {settled.animal}." if settled else "Which one is not settled."
+    which = (
+        tell("It was {animal}.", animal=settled.animal)
+        if settled
+        else tell("Which one is not settled.")
+    )
     return f"{words(event, event.among())} {which}"
 
 
@@ -244,9 +268,19 @@ def _as_parent(animal):
 
 
 def _parent_entry(descent):
-    role = descent.role if descent.role != "pair" else "sire or dam"
-    child = f"clutch {descent.clutch}" if descent.clutch_id else str(descent.animal)
-    return entry(descent, f"Stated as {role} of {child} ({descent.get_basis_display()}).")
+    role = tell(descent.role if descent.role != "pair" else tell("sire or dam"))
+    child = (
+        tell("clutch {clutch}", clutch=descent.clutch) if descent.clutch_id else str(descent.animal)
+    )
+    return entry(
+        descent,
+        tell(
+            "Stated as {role} of {child} ({basis}).",
+            role=role,
+            child=child,
+            basis=descent.get_basis_display(),
+        ),
+    )
 
 
 def _changes(animal):

@@ -8,22 +8,24 @@ from datetime import datetime
 
 from django.db.models import Exists, OuterRef
 from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
 
 from .assigning import assigned
 from .herd import sexings_of
 from .models import Basis, Departure, OneOfThese, SexFinding, What
 from .phrases import in_a_row, written
 from .presence import presences
+from .telling import tell
 
 DID = {
     What.DEATH: "died",
-    What.SALE: "was sold",
-    What.GIFT: "was given away",
-    What.EXCHANGE: "was exchanged",
-    What.LOAN: "was lent",
+    What.SALE: _("was sold"),
+    What.GIFT: _("was given away"),
+    What.EXCHANGE: _("was exchanged"),
+    What.LOAN: _("was lent"),
     What.ESCAPE: "escaped",
-    What.HANDED_OVER: "was handed over",
-    What.CALLING: "was heard calling",
+    What.HANDED_OVER: _("was handed over"),
+    What.CALLING: _("was heard calling"),
     What.LAID: "laid",
 }
 OTHER_SEX = {Basis.CALLING: "female", Basis.LAID: "male"}
@@ -59,14 +61,25 @@ class Open:
 
 def words(event, among):
     """Say what happened to one of some animals."""
-    to = f" to {event.receiver}" if event.receiver_id else ""
+    to = tell(" to {receiver}", receiver=event.receiver) if event.receiver_id else ""
     place, day = event.enclosure, written(event.day)
-    return f"One of {in_a_row(among)} {DID[event.what]}{to} in {place} on {day}."
+    return tell(
+        "One of {among} {DID}{to} in {place} on {day}.",
+        among=in_a_row(among),
+        DID=DID[event.what],
+        to=to,
+        place=place,
+        day=day,
+    )
 
 
 def unless(event):
     """Say what may have befallen any one of them."""
-    return f"Here, unless it was the one that {DID[event.what]} on {written(event.day)}."
+    return tell(
+        "Here, unless it was the one that {DID} on {day}.",
+        DID=DID[event.what],
+        day=written(event.day),
+    )
 
 
 def unsettled(**about):
@@ -160,8 +173,8 @@ class Fewer:
                 counts[columns.pop()] -= 1
             else:
                 apart += 1
-        less = f" less {apart}" if apart else ""
-        return ".".join(map(str, counts)) + less + (" or fewer" if self.perhaps else "")
+        less = tell(" less {apart}", apart=apart) if apart else ""
+        return ".".join(map(str, counts)) + less + (tell(" or fewer") if self.perhaps else "")
 
 
 def fewer(animals, departures):

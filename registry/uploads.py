@@ -9,6 +9,8 @@ from django.core import signing
 from django.core.exceptions import ValidationError
 from django.core.files.base import ContentFile
 
+from .telling import tell
+
 KINDS = {
     ".pdf": "application/pdf",
     ".png": "image/png",
@@ -42,16 +44,20 @@ def refuse_file(file):
     claimed, most = kind_by_name(file.name), settings.PAPER_MAX_BYTES
     if file.size > most:
         raise ValidationError(
-            f"The file has {file.size / 2**20:.1f} MB; at most {most / 2**20:.0f} MB are kept. "
-            "Scan it again in a lower resolution."
+            tell(
+                "The file has {size:.1f} MB; at most {most:.0f} MB are kept. Scan it "
+                "again in a lower resolution.",
+                size=file.size / 2**20,
+                most=most / 2**20,
+            )
         )
     if claimed is None:
-        raise ValidationError("Hand in a PDF, PNG or JPEG file.")
+        raise ValidationError(tell("Hand in a PDF, PNG or JPEG file."))
     if file.size == 0:
-        raise ValidationError("The file is empty.")
+        raise ValidationError(tell("The file is empty."))
     if kind_by_content(file) != claimed:
         raise ValidationError(
-            "The file is not what its name says; save it as a PDF, PNG or JPEG and try again."
+            tell("The file is not what its name says; save it as a PDF, PNG or JPEG and try again.")
         )
 
 

@@ -1,6 +1,7 @@
 """The forms by which an entry of quarantine is corrected or withdrawn; both say why."""
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from registry.forms.days import AgreedDayField, PastDayField
 
@@ -8,16 +9,16 @@ from ..amending import KINDS
 from ..wording import in_force
 
 DAYS = {
-    "day": "On",
-    "start": "From",
-    "opened": "Opening day",
-    "end": "Last dose",
-    "due_back": "Due back on",
+    "day": _("On"),
+    "start": _("From"),
+    "opened": _("Opening day"),
+    "end": _("Last dose"),
+    "due_back": _("Due back on"),
 }
 WHY = {
     "max_length": 2000,
-    "label": "Why it is corrected",
-    "help_text": "Kept with the correction; the first entry stays readable.",
+    "label": _("Why it is corrected"),
+    "help_text": _("Kept with the correction; the first entry stays readable."),
     "widget": forms.Textarea(attrs={"rows": 2}),
 }
 
@@ -25,7 +26,7 @@ WHY = {
 class WithdrawForm(forms.Form):
     """Why an entry is withdrawn."""
 
-    why = forms.CharField(**WHY | {"label": "Why it never was"})
+    why = forms.CharField(**WHY | {"label": _("Why it never was")})
 
 
 def amendment_form(fact, *args):

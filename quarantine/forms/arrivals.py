@@ -2,6 +2,7 @@
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext_lazy as _
 
 from registry.arriving import MOST_AT_ONCE, Coming, Newcomer, Told
 from registry.codes import counts, listed_codes, run_of_codes
@@ -19,13 +20,14 @@ from registry.models import (
     SourceGroup,
     Taxon,
 )
+from registry.telling import tell
 
 from ..models import Isolation
 from ..receiving import Apart, NewSupplier
 from .choices import DEALT, VersionField, enclosures_field, free_words
 
 KINDS = [(v, label) for v, label in ArrivalKind.choices if v not in {"return"}]
-DUE_BACK = {"required": False, "label": "Due back on", "help_text": DUE}
+DUE_BACK = {"required": False, "label": _("Due back on"), "help_text": DUE}
 UNUSED = {"keeper", "unknown", "nothing"}
 SEXES = ("male", "female", "")
 
@@ -41,17 +43,19 @@ class ApartFields(forms.Form):
 
     version = VersionField(
         required=False,
-        empty_label="open no isolation now",
-        help_text="They are held in any case; the protocol tells until when. It is a starting "
-        "point; your veterinarian and local rules come first.",
+        empty_label=_("open no isolation now"),
+        help_text=_(
+            "They are held in any case; the protocol tells until when. It is a "
+            "starting point; your veterinarian and local rules come first."
+        ),
     )
-    name = forms.CharField(max_length=120, required=False, label="What the batch is called")
+    name = forms.CharField(max_length=120, required=False, label=_("What the batch is called"))
     batch = forms.ModelChoiceField(
         Isolation.objects.none(),
         required=False,
-        label="Or they join",
-        empty_label="no batch that is open",
-        help_text="The days of that batch start again.",
+        label=_("Or they join"),
+        empty_label=_("no batch that is open"),
+        help_text=_("The days of that batch start again."),
     )
     enclosures = enclosures_field(required=False)
 
@@ -73,7 +77,7 @@ class ApartFields(forms.Form):
     def refuse_both(self, data):
         """Refuse a batch of their own and one to join at once."""
         if data.get("version") and data.get("batch"):
-            self.add_error("batch", "They join a batch or have one of their own, not both.")
+            self.add_error("batch", tell("They join a batch or have one of their own, not both."))
 
     def apart(self):
         """Return where they wait."""
@@ -89,91 +93,93 @@ class ApartFields(forms.Form):
 class ArrivalForm(ApartFields):
     """New animals of one taxon and place that came together."""
 
-    day = PastDayField(label="Arrived on")
+    day = PastDayField(label=_("Arrived on"))
     kind = forms.ChoiceField(choices=KINDS)
     due_back = AgreedDayField(**DUE_BACK)
     supplier = forms.ModelChoiceField(
-        Party.objects.all(), required=False, empty_label="a new one, or nobody"
+        Party.objects.all(), required=False, empty_label=_("a new one, or nobody")
     )
-    supplier_name = forms.CharField(max_length=200, required=False, label="New supplier, name")
+    supplier_name = forms.CharField(max_length=200, required=False, label=_("New supplier, name"))
     supplier_kind = forms.ChoiceField(
-        choices=PartyKind.choices, required=False, label="New supplier, is a"
+        choices=PartyKind.choices, required=False, label=_("New supplier, is a")
     )
     supplier_address = forms.CharField(
         max_length=1000,
         required=False,
-        label="New supplier, address",
+        label=_("New supplier, address"),
         widget=forms.Textarea(attrs={"rows": 2}),
     )
-    holding = forms.ModelChoiceField(Holding.objects.all(), label="Premises", empty_label=None)
+    holding = forms.ModelChoiceField(Holding.objects.all(), label=_("Premises"), empty_label=None)
     country = forms.RegexField(
         r"^[A-Za-z]{2}$",
         required=False,
-        label="Came from (country)",
-        error_messages={"invalid": "A country is its two letters, as in EC or MG."},
-        help_text="Two letters, as in EC or MG.",
+        label=_("Came from (country)"),
+        error_messages={"invalid": _("A country is its two letters, as in EC or MG.")},
+        help_text=_("Two letters, as in EC or MG."),
     )
     route = forms.CharField(
         max_length=2000,
         required=False,
         widget=forms.Textarea(attrs={"rows": 2}),
-        help_text="Every holding and country passed on the way, mixed ones too.",
+        help_text=_("Every holding and country passed on the way, mixed ones too."),
     )
-    taxon = forms.ModelChoiceField(Taxon.objects.all(), empty_label="choose one")
+    taxon = forms.ModelChoiceField(Taxon.objects.all(), empty_label=_("choose one"))
     locality = forms.ModelChoiceField(
         Locality.objects.select_related("taxon"),
         required=False,
-        empty_label="unknown, or a new one",
+        empty_label=_("unknown, or a new one"),
     )
-    locality_name = forms.CharField(max_length=160, required=False, label="New locality, name")
+    locality_name = forms.CharField(max_length=160, required=False, label=_("New locality, name"))
     source_code = forms.ChoiceField(
-        choices=SourceCode.choices, initial="U", label="Origin (CITES source code)"
+        choices=SourceCode.choices, initial="U", label=_("Origin (CITES source code)")
     )
-    born = PastDayField(required=False, label="Born")
-    born_precision = forms.ChoiceField(choices=Precision.choices, initial="unknown", label="Known")
+    born = PastDayField(required=False, label=_("Born"))
+    born_precision = forms.ChoiceField(
+        choices=Precision.choices, initial="unknown", label=_("Known")
+    )
     count = forms.CharField(
         max_length=20,
-        label="How many",
-        help_text="Males.females.unsexed, as 0.0.6 or 1.2.3; sexes are the seller's word.",
+        label=_("How many"),
+        help_text=_("Males.females.unsexed, as 0.0.6 or 1.2.3; sexes are the seller's word."),
     )
     pattern = forms.CharField(
         max_length=40,
         required=False,
-        label="Numbered as",
-        help_text="EA-### gives EA-001, EA-002 and so on, from the next free number.",
+        label=_("Numbered as"),
+        help_text=_("EA-### gives EA-001, EA-002 and so on, from the next free number."),
     )
     codes = forms.CharField(
         max_length=20_000,
         required=False,
-        label="Or their codes",
+        label=_("Or their codes"),
         widget=forms.Textarea(attrs={"rows": 3}),
-        help_text="One to a line: males first, then females, then unsexed.",
+        help_text=_("One to a line: males first, then females, then unsexed."),
     )
-    belief = forms.ChoiceField(choices=Belief.choices, initial=Belief.NOTHING, label="Parents")
+    belief = forms.ChoiceField(choices=Belief.choices, initial=Belief.NOTHING, label=_("Parents"))
     sires = forms.IntegerField(
-        min_value=1, max_value=999, required=False, label="About so many sires"
+        min_value=1, max_value=999, required=False, label=_("About so many sires")
     )
     dams = forms.IntegerField(
-        min_value=1, max_value=999, required=False, label="About so many dams"
+        min_value=1, max_value=999, required=False, label=_("About so many dams")
     )
     group = forms.ModelChoiceField(
         SourceGroup.objects.all(),
         required=False,
-        label="Or the same parents as",
-        empty_label="no earlier arrival",
+        label=_("Or the same parents as"),
+        empty_label=_("no earlier arrival"),
     )
     note = forms.CharField(
         max_length=4000, required=False, widget=forms.Textarea(attrs={"rows": 2})
     )
 
     GROUPS = (
-        ("Coming", "day kind due_back supplier holding", False),
-        ("A new supplier", "supplier_name supplier_kind supplier_address", True),
-        ("The way they came", "country route", True),
-        ("Animals", "taxon locality source_code count pattern codes", False),
-        ("A new locality, and their age", "locality_name born born_precision", True),
-        ("What is said of their parents", "belief sires dams group note", True),
-        ("Where they wait", "version name batch enclosures", False),
+        (_("Coming"), "day kind due_back supplier holding", False),
+        (_("A new supplier"), "supplier_name supplier_kind supplier_address", True),
+        (_("The way they came"), "country route", True),
+        (_("Animals"), "taxon locality source_code count pattern codes", False),
+        (_("A new locality, and their age"), "locality_name born born_precision", True),
+        (_("What is said of their parents"), "belief sires dams group note", True),
+        (_("Where they wait"), "version name batch enclosures", False),
     )
 
     def clean(self):
@@ -184,22 +190,24 @@ class ArrivalForm(ApartFields):
         self._clean_source(data)
         self._clean_animals(data)
         if data.get("locality") and data.get("locality_name"):
-            self.add_error("locality_name", "Choose a locality or write a new one, not both.")
+            self.add_error("locality_name", tell("Choose a locality or write a new one, not both."))
         return data
 
     def _clean_supplier(self, data):
         if data.get("supplier") and data.get("supplier_name"):
-            self.add_error("supplier_name", "Choose a supplier or write a new one, not both.")
+            self.add_error("supplier_name", tell("Choose a supplier or write a new one, not both."))
         if data.get("kind") != "opening" and not (
             data.get("supplier") or data.get("supplier_name")
         ):
-            self.add_error("supplier", "Choose the supplier, or write a new one below.")
+            self.add_error("supplier", tell("Choose the supplier, or write a new one below."))
 
     def _clean_source(self, data):
         counted = data.get("belief") == Belief.COUNTED
         for name in ("sires", "dams"):
             if counted and not data.get(name) and not self.has_error(name):
-                self.add_error(name, "Give a number, at least 1, where the parents are counted.")
+                self.add_error(
+                    name, tell("Give a number, at least 1, where the parents are counted.")
+                )
             if not counted:
                 data[name] = None
 
@@ -215,7 +223,13 @@ class ArrivalForm(ApartFields):
     def _newcomers(self, numbers, data):
         total = sum(numbers)
         if not 1 <= total <= MOST_AT_ONCE:
-            raise ValidationError(f"An arrival is of 1 to {MOST_AT_ONCE} animals, not {total}.")
+            raise ValidationError(
+                tell(
+                    "An arrival is of 1 to {MOST_AT_ONCE} animals, not {total}.",
+                    MOST_AT_ONCE=MOST_AT_ONCE,
+                    total=total,
+                )
+            )
         sexes = [s for s, n in zip(SEXES, numbers, strict=True) for _ in range(n)]
         codes = self._codes(total, data)
         return tuple(Newcomer(code=c, sex=s) for c, s in zip(codes, sexes, strict=False))
@@ -230,15 +244,21 @@ class ArrivalForm(ApartFields):
 
     def _read_codes(self, total, data):
         if data.get("codes") and data.get("pattern"):
-            raise ValidationError("Number them or write their codes, not both.")
+            raise ValidationError(tell("Number them or write their codes, not both."))
         if data.get("codes"):
             codes = listed_codes(data["codes"])
             if len(codes) != total:
-                raise ValidationError(f"{len(codes)} codes are given for {total} animals.")
+                raise ValidationError(
+                    tell(
+                        "{count} codes are given for {total} animals.",
+                        count=len(codes),
+                        total=total,
+                    )
+                )
             return codes
         if data.get("pattern"):
             return run_of_codes(data["pattern"], total)
-        raise ValidationError("Say how they are numbered, or write their codes.")
+        raise ValidationError(tell("Say how they are numbered, or write their codes."))
 
     def new_supplier(self):
         """Return the new supplier, None where one on record was chosen."""

@@ -1,9 +1,11 @@
 """Choices that several forms offer: animals to tick, enclosures by unit, laboratories."""
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from registry.forms.codes import CodesField
 from registry.models import Animal, Enclosure, Party
+from registry.telling import tell
 
 from ..models import Assay, ProtocolVersion
 from ..wording import in_force
@@ -15,7 +17,7 @@ class AnimalsField(forms.ModelMultipleChoiceField):
     widget = forms.CheckboxSelectMultiple
 
     def __init__(self, animals=(), **kwargs):
-        kwargs.setdefault("error_messages", {"required": "Choose at least one animal."})
+        kwargs.setdefault("error_messages", {"required": tell("Choose at least one animal.")})
         rows = Animal.objects.filter(pk__in=[a.pk for a in animals])
         super().__init__(rows.select_related("taxon"), **kwargs)
 
@@ -36,19 +38,19 @@ class EnclosuresField(forms.ModelMultipleChoiceField):
         return f"{enclosure.code}, {enclosure.unit} ({enclosure.unit.get_role_display()})"
 
 
-DEALT = "Codes, with commas between; animals are dealt out evenly in the order of their codes."
+DEALT = _("Codes, with commas between; animals are dealt out evenly in the order of their codes.")
 
 
 def enclosures_field(**kwargs):
     """Return a field for enclosures by their codes."""
     rows = Enclosure.objects.filter(retired_on__isnull=True).select_related("unit")
-    return CodesField(rows, label="Into", help_text=DEALT, **kwargs)
+    return CodesField(rows, label=tell("Into"), help_text=DEALT, **kwargs)
 
 
 def free_words(enclosures):
     """Say which enclosures are empty and meant for those that come."""
     codes = [e.code for e in enclosures]
-    return f"Empty in quarantine: {', '.join(codes[:12])}." if codes else ""
+    return tell("Empty in quarantine: {join}.", join=", ".join(codes[:12])) if codes else ""
 
 
 class AssaysField(forms.ModelMultipleChoiceField):
@@ -64,9 +66,9 @@ class VersionField(forms.ModelChoiceField):
     """A protocol in force, by its newest version."""
 
     def __init__(self, **kwargs):
-        kwargs.setdefault("label", "Protocol")
+        kwargs.setdefault("label", tell("Protocol"))
         kwargs.setdefault(
-            "help_text", "A starting point; your veterinarian and local rules come first."
+            "help_text", tell("A starting point; your veterinarian and local rules come first.")
         )
         super().__init__(ProtocolVersion.objects.none(), **kwargs)
 
@@ -77,7 +79,9 @@ class VersionField(forms.ModelChoiceField):
 
     def label_from_instance(self, version):
         """Say how long it lasts."""
-        return f"{version.protocol} ({version.min_days} days)"
+        return tell(
+            "{protocol} ({min_days} days)", protocol=version.protocol, min_days=version.min_days
+        )
 
 
 class PartyField(forms.ModelChoiceField):

@@ -3,12 +3,14 @@
 from dataclasses import dataclass
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from registry.forms.days import PastDayField
 from registry.models import Holding
 from registry.sheets import MOST_IN_CELL, MOST_ROWS, SheetRefused, rows_of_file, rows_of_text
 from registry.stock import headed
 from registry.stock_columns import COLUMNS, HEADINGS
+from registry.telling import tell
 
 SPARE = 1  # empty rows at the end, for an animal that was forgotten
 
@@ -16,8 +18,8 @@ SPARE = 1  # empty rows at the end, for an animal that was forgotten
 class BeginsForm(forms.Form):
     """The day the register begins, and for which premises."""
 
-    day = PastDayField(label="The register begins on")
-    holding = forms.ModelChoiceField(Holding.objects.all(), label="Premises", empty_label=None)
+    day = PastDayField(label=_("The register begins on"))
+    holding = forms.ModelChoiceField(Holding.objects.all(), label=_("Premises"), empty_label=None)
 
 
 class StockListForm(BeginsForm):
@@ -27,16 +29,19 @@ class StockListForm(BeginsForm):
         required=False,
         max_length=500_000,
         strip=False,
-        label="Type or paste the list",
+        label=_("Type or paste the list"),
         widget=forms.Textarea(attrs={"rows": 8, "spellcheck": "false", "wrap": "off"}),
-        help_text="The first line names the columns; then one line for each animal. Columns are "
-        "parted by tabs (as a spreadsheet copies them), semicolons or commas.",
+        help_text=_(
+            "The first line names the columns; then one line for each animal. "
+            "Columns are parted by tabs (as a spreadsheet copies them), "
+            "semicolons or commas."
+        ),
     )
     file = forms.FileField(
         required=False,
         allow_empty_file=True,
-        label="Or hand in a file",
-        help_text="A spreadsheet (.xlsx) or a CSV file in UTF-8; only its first sheet is read.",
+        label=_("Or hand in a file"),
+        help_text=_("A spreadsheet (.xlsx) or a CSV file in UTF-8; only its first sheet is read."),
         widget=forms.ClearableFileInput(attrs={"accept": ".xlsx,.csv,.txt"}),
     )
 
@@ -46,9 +51,9 @@ class StockListForm(BeginsForm):
         file, text = data.get("file"), data.get("text", "")
         typed = text.strip() and text.strip() != self.initial.get("text", "").strip()
         if file and typed:
-            self.add_error("file", "Paste a list or hand in a file, not both.")
+            self.add_error("file", tell("Paste a list or hand in a file, not both."))
         elif not file and not typed:
-            self.add_error("text", "Write at least one animal under the columns’ names.")
+            self.add_error("text", tell("Write at least one animal under the columns’ names."))
         else:
             name = "file" if file else "text"
             try:
@@ -64,22 +69,24 @@ class SignStockForm(forms.Form):
     grounds = forms.CharField(
         required=False,
         max_length=4000,
-        label="They are cleared on these grounds",
+        label=_("They are cleared on these grounds"),
         widget=forms.Textarea(attrs={"rows": 2}),
-        help_text="For example: kept here for over a year without losses; Bd and ranavirus PCR "
-        "negative in May. You sign for it.",
+        help_text=_(
+            "For example: kept here for over a year without losses; Bd and "
+            "ranavirus PCR negative in May. You sign for it."
+        ),
     )
     held = forms.BooleanField(
         required=False,
-        label="Leave them held for now; somebody signs later",
-        help_text="Held animals cannot share an enclosure, unless they came together.",
+        label=_("Leave them held for now; somebody signs later"),
+        help_text=_("Held animals cannot share an enclosure, unless they came together."),
     )
 
     def clean(self):
         """Ask for grounds, unless nobody signs yet."""
         data = super().clean()
         if not data.get("held") and not data.get("grounds", "").strip():
-            self.add_error("grounds", "Say on what grounds, or leave them held for now.")
+            self.add_error("grounds", tell("Say on what grounds, or leave them held for now."))
         if data.get("held"):
             data["grounds"] = ""
         return data
@@ -111,7 +118,7 @@ class ShownRow:
     def title(self):
         """What the row is told by."""
         told = [cell.text for cell in self.cells if cell.text]
-        return " · ".join(told[:6]) or "one more animal"
+        return " · ".join(told[:6]) or tell("one more animal")
 
     @property
     def is_empty(self):

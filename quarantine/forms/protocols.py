@@ -1,6 +1,9 @@
 """Forms for the wording of a protocol; saving one makes a new version."""
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from registry.telling import tell
 
 from ..models import Assay, Protocol, ProtocolTest, ProtocolVersion
 
@@ -25,15 +28,15 @@ class VersionForm(forms.ModelForm):
         model = ProtocolVersion
         fields = RULES
         labels = {
-            "min_days": "Days, at least",
-            "scope": "Additions that start the days again: to",
-            "never_releases": "Releases nobody",
-            "weight_loss_percent": "Weight may be under the first by at most (per cent)",
-            "eaten_within_days": "Seen to eat in the last (days)",
-            "no_open_sign": "No open sign of illness",
-            "laboratory_days": "A result takes (days)",
-            "washout_days": "Samples count nothing after a course for (days)",
-            "persistence_days": "An enclosure passes things on for (days)",
+            "min_days": _("Days, at least"),
+            "scope": _("Additions that start the days again: to"),
+            "never_releases": _("Releases nobody"),
+            "weight_loss_percent": _("Weight may be under the first by at most (per cent)"),
+            "eaten_within_days": _("Seen to eat in the last (days)"),
+            "no_open_sign": _("No open sign of illness"),
+            "laboratory_days": _("A result takes (days)"),
+            "washout_days": _("Samples count nothing after a course for (days)"),
+            "persistence_days": _("An enclosure passes things on for (days)"),
         }
         widgets = {"note": forms.Textarea(attrs={"rows": 2})}
 
@@ -41,7 +44,7 @@ class VersionForm(forms.ModelForm):
 class NewProtocolForm(VersionForm):
     """A protocol under a name that is not in use."""
 
-    protocol_name = forms.CharField(max_length=120, label="What it is called")
+    protocol_name = forms.CharField(max_length=120, label=_("What it is called"))
 
     field_order = ["protocol_name", *RULES]
 
@@ -49,7 +52,9 @@ class NewProtocolForm(VersionForm):
         """Refuse a name that is in use."""
         name = self.cleaned_data["protocol_name"].strip()
         if Protocol.objects.filter(name__iexact=name).exists():
-            raise forms.ValidationError("A protocol of this name is on record; edit that one.")
+            raise forms.ValidationError(
+                tell("A protocol of this name is on record; edit that one.")
+            )
         return name
 
 
@@ -59,13 +64,17 @@ class TestForm(forms.ModelForm):
     __test__ = False
 
     assay = forms.ModelChoiceField(
-        Assay.objects.all(), required=False, empty_label="no test", label="Test"
+        Assay.objects.all(), required=False, empty_label=_("no test"), label=_("Test")
     )
 
     class Meta:
         model = ProtocolTest
         fields = ("assay", "n", "gap", "first", "last", "per", "k", "tailed_only")
-        labels = {"first": "first from day", "last": "last from day", "k": "only so many of them"}
+        labels = {
+            "first": _("first from day"),
+            "last": _("last from day"),
+            "k": _("only so many of them"),
+        }
 
     def clean(self):
         """A line without a test is no line; which lines contradict is said of the whole."""

@@ -1,27 +1,30 @@
 """Forms for what a laboratory reports: one result, all that are awaited, a pasted table."""
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from registry.forms.days import PastDayField
+from registry.telling import tell
 
 from ..models import Outcome, Verdict
 
-NOT_YET = [("", "not reported yet"), *Outcome.choices]
-USUAL = [("", "as the test has it"), *Verdict.choices]
-VERDICT_HELP = (
-    "What a positive means for the batch. Without one the test's own default holds: Bd starts "
-    "all again, ranavirus and Bsal are for the veterinarian, a faecal waits for a decision."
+NOT_YET = [("", _("not reported yet")), *Outcome.choices]
+USUAL = [("", _("as the test has it")), *Verdict.choices]
+VERDICT_HELP = _(
+    "What a positive means for the batch. Without one the test's own "
+    "default holds: Bd starts all again, ranavirus and Bsal are for the "
+    "veterinarian, a faecal waits for a decision."
 )
 
 
 class ResultForm(forms.Form):
     """What was reported of one sample."""
 
-    day = PastDayField(label="Reported on")
+    day = PastDayField(label=_("Reported on"))
     outcome = forms.ChoiceField(
         choices=Outcome.choices,
         widget=forms.RadioSelect,
-        error_messages={"required": "Choose what was reported."},
+        error_messages={"required": _("Choose what was reported.")},
     )
     verdict = forms.ChoiceField(choices=USUAL, required=False, help_text=VERDICT_HELP)
     note = forms.CharField(max_length=400, required=False)
@@ -31,7 +34,7 @@ class CorrectForm(ResultForm):
     """What the laboratory now says, and why it was corrected."""
 
     why = forms.CharField(
-        max_length=2000, label="Why it is corrected", widget=forms.Textarea(attrs={"rows": 2})
+        max_length=2000, label=_("Why it is corrected"), widget=forms.Textarea(attrs={"rows": 2})
     )
 
 
@@ -41,18 +44,18 @@ class DecideForm(forms.Form):
     verdict = forms.ChoiceField(
         choices=Verdict.choices,
         widget=forms.RadioSelect,
-        label="It means",
-        error_messages={"required": "Choose what it means."},
+        label=_("It means"),
+        error_messages={"required": _("Choose what it means.")},
     )
     why = forms.CharField(
-        max_length=2000, label="Who decides, and why", widget=forms.Textarea(attrs={"rows": 2})
+        max_length=2000, label=_("Who decides, and why"), widget=forms.Textarea(attrs={"rows": 2})
     )
 
 
 class AwaitedForm(forms.Form):
     """One line for every sample of a batch that waits for its result."""
 
-    day = PastDayField(label="Reported on")
+    day = PastDayField(label=_("Reported on"))
 
     def __init__(self, *args, samples=(), **kwargs):
         super().__init__(*args, **kwargs)
@@ -62,7 +65,7 @@ class AwaitedForm(forms.Form):
                 choices=NOT_YET, required=False, label=sample.words
             )
             self.fields[name.replace("outcome", "verdict")] = forms.ChoiceField(
-                choices=USUAL, required=False, label="if positive, it means"
+                choices=USUAL, required=False, label=tell("if positive, it means")
             )
 
     def reported(self):
@@ -78,24 +81,27 @@ class AwaitedForm(forms.Form):
         """Refuse a form without any outcome, and verdicts of what is not positive."""
         data = super().clean()
         if not any(data.get(name) for name in self.samples):
-            raise forms.ValidationError("Choose at least one outcome.")
+            raise forms.ValidationError(tell("Choose at least one outcome."))
         for name in self.samples:
             verdict = name.replace("outcome", "verdict")
             if data.get(verdict) and data.get(name) != Outcome.POSITIVE:
-                self.add_error(verdict, "Only a positive result has a verdict.")
+                self.add_error(verdict, tell("Only a positive result has a verdict."))
         return data
 
 
 class PasteForm(forms.Form):
     """A table of results as the laboratory sent it."""
 
-    day = PastDayField(label="Reported on", help_text="For lines without a day of their own.")
+    day = PastDayField(label=_("Reported on"), help_text=_("For lines without a day of their own."))
     text = forms.CharField(
-        label="Lines",
+        label=_("Lines"),
         max_length=200_000,
         strip=False,
         widget=forms.Textarea(attrs={"rows": 10, "spellcheck": "false"}),
-        help_text="One result on each line, parted by tabs, semicolons or commas: animal, "
-        "enclosure or label; test; outcome; and if wanted the day reported, the verdict, and the "
-        "day taken. For example: EA-7, Bd PCR, negative, 2026-05-22",
+        help_text=_(
+            "One result on each line, parted by tabs, semicolons or commas: "
+            "animal, enclosure or label; test; outcome; and if wanted the day "
+            "reported, the verdict, and the day taken. For example: EA-7, Bd "
+            "PCR, negative, 2026-05-22"
+        ),
     )

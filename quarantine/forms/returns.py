@@ -1,6 +1,7 @@
 """The forms by which animals on record come again, or go between premises of this register."""
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from registry.arriving import Return
 from registry.forms.codes import animals_field
@@ -12,22 +13,24 @@ from .arrivals import DUE_BACK, ApartFields
 
 KINDS = [(v, label) for v, label in ArrivalKind.choices if v != "opening"]
 BETWEEN = (
-    ("loan", "loan"),
-    ("return", "return of a loan"),
-    ("sale", "sale"),
-    ("gift", "gift"),
-    ("exchange", "exchange"),
+    ("loan", _("loan")),
+    ("return", _("return of a loan")),
+    ("sale", _("sale")),
+    ("gift", _("gift")),
+    ("exchange", _("exchange")),
 )
 
 
 class ReturnForm(ApartFields):
     """Animals on record that came back from a loan, or were bought again."""
 
-    animals = animals_field(help_text="Their codes, with commas between.")
-    day = PastDayField(label="Arrived on")
+    animals = animals_field(help_text=_("Their codes, with commas between."))
+    day = PastDayField(label=_("Arrived on"))
     kind = forms.ChoiceField(choices=KINDS, initial="return")
-    supplier = forms.ModelChoiceField(Party.objects.all(), label="From", empty_label="choose one")
-    holding = forms.ModelChoiceField(Holding.objects.all(), label="Premises", empty_label=None)
+    supplier = forms.ModelChoiceField(
+        Party.objects.all(), label=_("From"), empty_label=_("choose one")
+    )
+    holding = forms.ModelChoiceField(Holding.objects.all(), label=_("Premises"), empty_label=None)
     due_back = AgreedDayField(**DUE_BACK)
     route = forms.CharField(
         max_length=2000, required=False, widget=forms.Textarea(attrs={"rows": 2})
@@ -56,16 +59,17 @@ class ReturnForm(ApartFields):
 class BetweenForm(ApartFields):
     """Animals that go from the premises they are at to others of this register."""
 
-    animals = animals_field(help_text="Codes, with commas between; all from the same premises.")
+    animals = animals_field(help_text=_("Codes, with commas between; all from the same premises."))
     holding = forms.ModelChoiceField(
         Holding.objects.all(),
-        label="To",
-        empty_label="choose the premises",
-        help_text="They leave where they are and arrive there in one act, with a line in both "
-        "registers.",
+        label=_("To"),
+        empty_label=_("choose the premises"),
+        help_text=_(
+            "They leave where they are and arrive there in one act, with a line in both registers."
+        ),
     )
-    kind = forms.ChoiceField(choices=BETWEEN, label="How")
-    day = PastDayField(label="On")
+    kind = forms.ChoiceField(choices=BETWEEN, label=_("How"))
+    day = PastDayField(label=_("On"))
     due_back = AgreedDayField(**DUE_BACK)
     route = forms.CharField(
         max_length=2000, required=False, widget=forms.Textarea(attrs={"rows": 2})
@@ -75,9 +79,9 @@ class BetweenForm(ApartFields):
     )
 
     GROUPS = (
-        ("Going", "animals holding kind day due_back", False),
-        ("The way they go", "route note", True),
-        ("Where they wait", "version name batch enclosures", False),
+        (_("Going"), "animals holding kind day due_back", False),
+        (_("The way they go"), "route note", True),
+        (_("Where they wait"), "version name batch enclosures", False),
     )
 
     def clean(self):

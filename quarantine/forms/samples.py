@@ -1,8 +1,11 @@
 """The sample round: what was taken from whom, for a whole batch in one form."""
 
 from django import forms
+from django.utils.text import format_lazy
+from django.utils.translation import gettext_lazy as _
 
 from registry.forms.days import PastDayField
+from registry.telling import tell
 
 from ..rounds import POOLED, Round, in_pools
 from .choices import AnimalsField, AssaysField, EnclosuresField, laboratory
@@ -13,24 +16,27 @@ SINGLY, POOLS = "singly", "pools"
 class RoundForm(forms.Form):
     """Samples of animals, of enclosures, or of both, taken on one day."""
 
-    day = PastDayField(label="Taken on")
-    assays = AssaysField(label="Of animals, for", required=False)
-    animals = AnimalsField(label="Animals sampled", required=False)
+    day = PastDayField(label=_("Taken on"))
+    assays = AssaysField(label=_("Of animals, for"), required=False)
+    animals = AnimalsField(label=_("Animals sampled"), required=False)
     pooled = forms.ChoiceField(
-        label="Swabs",
-        choices=[(SINGLY, "each animal on its own"), (POOLS, f"pools of up to {POOLED}")],
+        label=_("Swabs"),
+        choices=[
+            (SINGLY, _("each animal on its own")),
+            (POOLS, format_lazy(_("pools of up to {POOLED}"), POOLED=POOLED)),
+        ],
         initial=SINGLY,
-        help_text="A pool is negative for each it holds, and positive for all.",
+        help_text=_("A pool is negative for each it holds, and positive for all."),
     )
-    enclosure_assays = AssaysField(label="Of enclosures, for", required=False)
+    enclosure_assays = AssaysField(label=_("Of enclosures, for"), required=False)
     enclosures = EnclosuresField(
         enclosures=(),
-        label="Enclosures sampled",
+        label=_("Enclosures sampled"),
         required=False,
-        help_text="Such a sample stands for whoever stayed there that day.",
+        help_text=_("Such a sample stands for whoever stayed there that day."),
     )
-    laboratory = laboratory(label="Laboratory")
-    label = forms.CharField(max_length=70, required=False, label="Label or laboratory number")
+    laboratory = laboratory(label=_("Laboratory"))
+    label = forms.CharField(max_length=70, required=False, label=_("Label or laboratory number"))
     note = forms.CharField(max_length=400, required=False)
 
     def __init__(self, *args, animals=(), enclosures=(), **kwargs):
@@ -41,13 +47,13 @@ class RoundForm(forms.Form):
     def clean(self):
         """Refuse a round of nothing, and a test without anything it is taken from."""
         data = super().clean()
-        for assays, subjects, what in PARTS:
+        for assays, subjects, which, what in PARTS:
             if data.get(assays) and not data.get(subjects):
-                self.add_error(subjects, f"Choose which {what}, or no test of them.")
+                self.add_error(subjects, which)
             if data.get(subjects) and not data.get(assays) and self.is_asked(subjects):
-                self.add_error(assays, f"Choose what the {what} are tested for, or none of them.")
+                self.add_error(assays, what)
         if not data.get("assays") and not data.get("enclosure_assays"):
-            raise forms.ValidationError("Choose what is tested for.")
+            raise forms.ValidationError(tell("Choose what is tested for."))
         return data
 
     def is_asked(self, subjects):
@@ -69,7 +75,20 @@ class RoundForm(forms.Form):
         return found
 
 
-PARTS = (("assays", "animals", "animals"), ("enclosure_assays", "enclosures", "enclosures"))
+PARTS = (
+    (
+        "assays",
+        "animals",
+        _("Choose which animals, or no test of them."),
+        _("Choose what the animals are tested for, or none of them."),
+    ),
+    (
+        "enclosure_assays",
+        "enclosures",
+        _("Choose which enclosures, or no test of them."),
+        _("Choose what the enclosures are tested for, or none of them."),
+    ),
+)
 
 
 def _taken(data):

@@ -7,6 +7,8 @@ from django.http import Http404
 from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
 
+from registry.telling import tell
+
 from ..amending import KINDS, amend, right_to_correct, take_back
 from ..forms.amendments import WithdrawForm, amendment_form
 from .acting import act_page
@@ -17,9 +19,9 @@ def fact_amend(request, kind, pk):
     fact = _fact(request, kind, pk)
     form = amendment_form(fact, request.POST or None)
     context = {
-        "title": f"Correct: {fact}",
-        "lead": "The first entry stays readable; a new one takes its place.",
-        "button": "Save the correction",
+        "title": tell("Correct: {fact}", fact=fact),
+        "lead": tell("The first entry stays readable; a new one takes its place."),
+        "button": tell("Save the correction"),
         "back": address_of(fact),
     }
 
@@ -28,7 +30,7 @@ def fact_amend(request, kind, pk):
         return amend(fact, told, by=request.user, why=data["why"], **_told(answers))
 
     def done(new):
-        messages.success(request, "The entry is corrected; the first one stays readable.")
+        messages.success(request, tell("The entry is corrected; the first one stays readable."))
         return redirect(address_of(new))
 
     return act_page(request, form, context, act=act, done=done)
@@ -39,9 +41,9 @@ def fact_take_back(request, kind, pk):
     fact = _fact(request, kind, pk)
     form = WithdrawForm(request.POST or None)
     context = {
-        "title": f"Withdraw: {fact}",
-        "lead": "It stays readable, and counts nothing from now on.",
-        "button": "Withdraw it",
+        "title": tell("Withdraw: {fact}", fact=fact),
+        "lead": tell("It stays readable, and counts nothing from now on."),
+        "button": tell("Withdraw it"),
         "back": address_of(fact),
     }
 
@@ -49,7 +51,7 @@ def fact_take_back(request, kind, pk):
         return take_back(fact, by=request.user, why=data["why"], **_told(answers))
 
     def done(new):
-        messages.success(request, "The entry is withdrawn; it stays readable.")
+        messages.success(request, tell("The entry is withdrawn; it stays readable."))
         return redirect(address_of(new))
 
     return act_page(request, form, context, act=act, done=done)
@@ -62,7 +64,7 @@ def _told(answers):
 def _fact(request, kind, pk):
     """Return an entry that is in force, for somebody who may correct it."""
     if kind not in KINDS:
-        raise Http404("Such an entry is corrected elsewhere.")
+        raise Http404(tell("Such an entry is corrected elsewhere."))
     if not request.user.has_perm(right_to_correct(kind)):
         raise PermissionDenied
     return get_object_or_404(apps.get_model(kind).objects.current(), pk=pk)

@@ -7,10 +7,12 @@ from django.db import transaction
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
 
 from registry.forms.papers import PapersFormSet
 from registry.models import Arrival, Holding
 from registry.phrases import distance, written
+from registry.telling import tell, tell_many
 
 from ..batches import batches_on
 from ..forms.arrivals import ArrivalForm
@@ -21,17 +23,19 @@ from ..receiving import receive, receive_again, receive_between
 from ..wards import empty_on, open_on
 from .acting import act_page
 
-NO_LAW = (
-    "Permits, proof of origin and import bans differ by country. Papers are kept here and what is "
-    "missing is said; whether it is lawful is not. Animals that came in a box are handled with "
-    "gloves: the skin secretions of some wild-caught frogs are poisonous."
+NO_LAW = _(
+    "Permits, proof of origin and import bans differ by country. Papers "
+    "are kept here and what is missing is said; whether it is lawful is "
+    "not. Animals that came in a box are handled with gloves: the skin "
+    "secretions of some wild-caught frogs are poisonous."
 )
 
-BETWEEN = (
-    "They leave the premises they are at and arrive at the others in one act: a line in both "
-    "registers, saved whole or not at all. There they are newcomers, held until they are cleared."
+BETWEEN = _(
+    "They leave the premises they are at and arrive at the others in one "
+    "act: a line in both registers, saved whole or not at all. There "
+    "they are newcomers, held until they are cleared."
 )
-FIRST = "Saved whole or not at all. Everyone who comes is held from this day on."
+FIRST = _("Saved whole or not at all. Everyone who comes is held from this day on.")
 
 
 def arrival_list(request):
@@ -66,8 +70,8 @@ def arrival_add(request):
     papers = PapersFormSet(request.POST or None, request.FILES or None, prefix="paper")
     form = ArrivalForm(request.POST or None, initial=_first(on))
     form.offer(open_on(on), empty_on(on))
-    context = {"title": "Register an arrival", "lead": FIRST, "papers": papers}
-    context |= {"caution": NO_LAW, "button": "Register the arrival", "new": True}
+    context = {"title": tell("Register an arrival"), "lead": FIRST, "papers": papers}
+    context |= {"caution": NO_LAW, "button": tell("Register the arrival"), "new": True}
     if request.method == "POST":
         _check(form, papers)
 
@@ -89,7 +93,7 @@ def arrival_add(request):
 def _check(form, papers):
     """Let the papers be part of the form, and keep files that were handed in."""
     if not papers.is_valid():
-        form.add_error(None, "Look at the papers below.")
+        form.add_error(None, tell("Look at the papers below."))
     for one in papers:
         one.keep_file()
 
@@ -115,12 +119,12 @@ def arrival_again(request):
     form = ReturnForm(request.POST or None, initial=_first(on) | {"kind": "return"} | asked)
     form.offer(open_on(on), empty_on(on))
     context = {
-        "title": "Animals on record come again",
-        "lead": "Each is held anew, whatever it was before it left.",
+        "title": tell("Animals on record come again"),
+        "lead": tell("Each is held anew, whatever it was before it left."),
         "caution": NO_LAW,
-        "button": "Register",
+        "button": tell("Register"),
         "back": reverse("arrival-list"),
-        "back_label": "Arrivals",
+        "back_label": tell("Arrivals"),
     }
 
     def act(data, answers):
@@ -140,8 +144,8 @@ def arrival_between(request):
     papers = PapersFormSet(request.POST or None, request.FILES or None, prefix="paper")
     form = BetweenForm(request.POST or None, initial=_first_between(request.GET, on))
     form.offer(open_on(on), empty_on(on))
-    context = {"title": "Move between premises", "lead": BETWEEN, "papers": papers}
-    context |= {"caution": NO_LAW, "button": "Enter both halves"}
+    context = {"title": tell("Move between premises"), "lead": BETWEEN, "papers": papers}
+    context |= {"caution": NO_LAW, "button": tell("Enter both halves")}
     if request.method == "POST":
         _check(form, papers)
 
@@ -160,8 +164,15 @@ def _done(request, received):
     """Say who came, that they are held, and the best release day."""
     on = timezone.localdate()
     animals = received.animals
-    who = f"{animals[0]} is" if len(animals) == 1 else f"{len(animals)} animals are"
+    said = tell_many(
+        "{name} is registered and held from the arrival on.",
+        "{count} animals are registered and held from the arrival on.",
+        len(animals),
+        name=animals[0],
+    )
     best = standings(animals[:1], on)[animals[0].pk].best if received.isolation else None
-    until = f" Best release day {written(best)} ({distance(best, on)})." if best else ""
-    messages.success(request, f"{who} registered and held from the arrival on.{until}")
+    if best:
+        far = distance(best, on)
+        said += " " + tell("Best release day {day} ({distance}).", day=written(best), distance=far)
+    messages.success(request, said)
     return redirect("arrival-show", received.arrival.pk)

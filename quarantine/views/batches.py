@@ -10,6 +10,7 @@ from django.utils.safestring import mark_safe
 
 from registry.forms.as_of import day_asked
 from registry.models import Animal, Departure, Stay
+from registry.telling import tell, tell_many
 
 from .. import isolating
 from ..batch_picture import picture_of
@@ -148,9 +149,9 @@ def isolation_open(request):
     first = {"day": on, "animals": [a.pk for a in animals], "name": f"Batch of {on:%Y-%m-%d}"}
     form = OpenForm(request.POST or None, animals=animals, initial=first | request.GET.dict())
     context = {
-        "title": "Open an isolation",
-        "lead": "Animals are held without one too; an isolation says until when.",
-        "button": "Open it",
+        "title": tell("Open an isolation"),
+        "lead": tell("Animals are held without one too; an isolation says until when."),
+        "button": tell("Open it"),
         "back": reverse("quarantine:home"),
     }
 
@@ -158,7 +159,8 @@ def isolation_open(request):
         return isolating.open_isolation(isolating.Opening(**_opening(data)), by=request.user)
 
     def done(isolation):
-        messages.success(request, f"{isolation} is open. {batch_on(isolation, on).sentence}")
+        how = batch_on(isolation, on).sentence
+        messages.success(request, tell("{isolation} is open. {how}", isolation=isolation, how=how))
         return redirect("quarantine:batch-show", isolation.pk)
 
     return act_page(request, form, context, act=act, done=done)
@@ -182,13 +184,19 @@ def batch_join(request, pk):
     isolation, on = isolation_of(pk), timezone.localdate()
     animals = _free_animals(request, on)
     form = JoinForm(request.POST or None, animals=animals, initial={"day": on})
-    context = _context(isolation, f"Who joins {isolation}", "Let them join")
+    context = _context(
+        isolation, tell("Who joins {isolation}", isolation=isolation), tell("Let them join")
+    )
 
     def act(data, answers):
         return isolating.join(isolation, data["animals"], data["day"], by=request.user)
 
     def done(rows):
-        return _back(request, isolation, f"{len(rows)} joined {isolation}.")
+        told = {"isolation": isolation}
+        text = tell_many(
+            "{count} joined {isolation}.", "{count} joined {isolation}.", len(rows), **told
+        )
+        return _back(request, isolation, text)
 
     return act_page(request, form, context, act=act, done=done)
 
@@ -198,15 +206,17 @@ def batch_split(request, pk):
     """Part animals of a batch off as a batch of their own."""
     isolation, on = isolation_of(pk), timezone.localdate()
     animals = isolating.living_in(isolation, on)
-    first = {"day": on, "name": f"{isolation}, part 2"}
+    first = {"day": on, "name": tell("{isolation}, part 2", isolation=isolation)}
     form = SplitForm(request.POST or None, animals=animals, initial=first)
-    context = _context(isolation, f"Split {isolation}", "Part them off")
+    context = _context(
+        isolation, tell("Split {isolation}", isolation=isolation), tell("Part them off")
+    )
 
     def act(data, answers):
         return isolating.split(isolation, by=request.user, **data)
 
     def done(part):
-        return _back(request, part, f"{part} is a batch of its own.")
+        return _back(request, part, tell("{part} is a batch of its own.", part=part))
 
     return act_page(request, form, context, act=act, done=done)
 
@@ -216,20 +226,30 @@ def batch_move(request, pk):
     """Move everyone living in a batch in one act."""
     isolation, on = isolation_of(pk), timezone.localdate()
     form = MoveForm(request.POST or None, initial={"day": on})
-    context = _context(isolation, f"Move {isolation}", "Move them")
-    context["lead"] = f"{len(members_on(isolation, on))} animals move together."
+    context = _context(isolation, tell("Move {isolation}", isolation=isolation), tell("Move them"))
+    context["lead"] = tell_many(
+        "{count} animal moves.", "{count} animals move together.", len(members_on(isolation, on))
+    )
 
     def act(data, answers):
         how = {"by": request.user, "breach": answers.breach}
         reason = answers.reasons.get("all", "")
-        return isolating.move_batch(
-            isolation, data["enclosures"], data["day"], reason=reason, **how
-        )
+        where = (data["enclosures"], data["day"])
+        return isolating.move_batch(isolation, *where, reason=reason, **how)
 
     def done(stays):
-        return _back(request, isolation, f"{len(stays)} animals of {isolation} were moved.")
+        return _back(request, isolation, _moved(isolation, len(stays)))
 
     return act_page(request, form, context, act=act, done=done)
+
+
+def _moved(isolation, count):
+    return tell_many(
+        "{count} animal of {isolation} was moved.",
+        "{count} animals of {isolation} were moved.",
+        count,
+        isolation=isolation,
+    )
 
 
 def _context(isolation, title, button):

@@ -12,6 +12,8 @@ from django.utils.translation import get_language
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
+from registry.telling import tell
+
 from ..addresses import CalendarAddress, Reminder, installation
 from ..duties import duties
 from ..feed import calendar_of
@@ -45,10 +47,12 @@ def _remind(request, wanted, email):
     request.user.save(update_fields=["email"])
     if wanted:
         Reminder.objects.get_or_create(user=request.user)
-        messages.success(request, f"The day's round goes to {email} every morning.")
+        messages.success(
+            request, tell("The day's round goes to {email} every morning.", email=email)
+        )
     else:
         Reminder.objects.filter(user=request.user).delete()
-        messages.success(request, "No reminder is sent to you.")
+        messages.success(request, tell("No reminder is sent to you."))
 
 
 @require_POST
@@ -57,7 +61,9 @@ def calendar_renew(request):
     had = CalendarAddress.objects.filter(user=request.user).exists()
     CalendarAddress.renewed(request.user, timezone.now())
     said = (
-        "Here is your new address; the old one leads nowhere." if had else "Here is your address."
+        tell("Here is your new address; the old one leads nowhere.")
+        if had
+        else tell("Here is your address.")
     )
     messages.success(request, said)
     return redirect("quarantine:calendar-show")
@@ -67,7 +73,7 @@ def calendar_renew(request):
 def calendar_stop(request):
     """Take the address away."""
     CalendarAddress.objects.filter(user=request.user).delete()
-    messages.success(request, "Your calendar has no address any more.")
+    messages.success(request, tell("Your calendar has no address any more."))
     return redirect("quarantine:calendar-show")
 
 
@@ -77,7 +83,7 @@ def calendar_stop(request):
 def calendar_feed(request, pk, secret):
     """Answer with the calendar, without signing in, to whoever knows the address."""
     if CalendarAddress.opened_by(pk, secret) is None:
-        raise Http404("No calendar is here.")
+        raise Http404(tell("No calendar is here."))
     on, host = timezone.localdate(), request.get_host()
     key = f"calendar:{on}:{host}:{request.is_secure()}:{get_language()}"
     made = cache.get_or_set(key, lambda: _calendar(request, on), KEPT)

@@ -5,9 +5,11 @@ from django.contrib.auth.decorators import permission_required
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
 
 from registry.forms.as_of import day_asked
 from registry.models import Animal
+from registry.telling import tell, tell_many
 
 from .. import clearing
 from ..batches import batch_on
@@ -18,8 +20,11 @@ from ..models import Clearance
 from .acting import plain_page
 from .batches import isolation_of
 
-OUTDOORS = "Captive animals and their water are never released outdoors; release is into your room."
-LOCAL = "Local rules and your veterinarian come before what is met here."
+OUTDOORS = _(
+    "Captive animals and their water are never released outdoors; release is into your room."
+)
+STOCK = _("Animals that were here on the day the register begins, cleared by one signed act.")
+LOCAL = _("Local rules and your veterinarian come before what is met here.")
 
 
 def clear(request, pk):
@@ -48,7 +53,15 @@ def clear(request, pk):
 
 def _signed(request, clearance):
     count = clearance.animals.count()
-    messages.success(request, f"{clearance.isolation} is released: {count} animals are cleared.")
+    messages.success(
+        request,
+        tell_many(
+            "{isolation} is released: {count} animal is cleared.",
+            "{isolation} is released: {count} animals are cleared.",
+            count,
+            isolation=clearance.isolation,
+        ),
+    )
     return redirect("quarantine:clearance-show", clearance.pk)
 
 
@@ -75,20 +88,17 @@ def stock_clear(request):
     held = [a.pk for a in stock if a.pk in told and told[a.pk].is_held]
     form = StockForm(request.POST or None, initial={"day": on, "animals": held})
     form.fields["animals"].queryset = stock.filter(pk__in=held)
-    context = {
-        "title": "Clear the opening stock",
-        "lead": "Animals that were here on the day the register begins, cleared by one signed act.",
-        "caution": LOCAL,
-        "button": "Sign",
-        "back": reverse("quarantine:home"),
-    }
+    context = {"title": tell("Clear the opening stock"), "lead": STOCK, "caution": LOCAL}
+    context |= {"button": tell("Sign"), "back": reverse("quarantine:home")}
 
     def act(data, answers):
         told = {"by": request.user, "grounds": data["grounds"]}
         return clearing.clear_opening_stock(list(data["animals"]), data["day"], **told)
 
     def done(clearance):
-        messages.success(request, f"{clearance.animals.count()} animals are cleared.")
+        count = clearance.animals.count()
+        text = tell_many("{count} animal is cleared.", "{count} animals are cleared.", count)
+        messages.success(request, text)
         return redirect("quarantine:clearance-show", clearance.pk)
 
     return plain_page(request, form, context, act=act, done=done)

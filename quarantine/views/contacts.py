@@ -14,6 +14,7 @@ from registry.charts.layout import TooMuchToDraw
 from registry.charts.trace import said, trace_sketch
 from registry.forms.as_of import day_asked
 from registry.spreadsheet import csv_response
+from registry.telling import tell_many
 
 from ..auditing import COLUMNS, audit, table
 from ..exposures import exposed, last_exposure, unopened
@@ -41,12 +42,21 @@ def exposed_list(request):
         return take_exposed(data["animals"], by=request.user, **told)
 
     def done(isolation):
-        messages.success(request, f"{isolation.members.count()} animals are in {isolation}.")
+        messages.success(request, _taken(isolation))
         return redirect("quarantine:batch-show", isolation.pk)
 
     if request.method == "POST":
         return _take(request, form, context, act, done)
     return render(request, "quarantine/exposed_list.html", context | {"form": form})
+
+
+def _taken(isolation):
+    return tell_many(
+        "{count} animal is in {isolation}.",
+        "{count} animals are in {isolation}.",
+        isolation.members.count(),
+        isolation=isolation,
+    )
 
 
 @permission_required("quarantine.open_isolation", raise_exception=True)

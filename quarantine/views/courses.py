@@ -5,9 +5,11 @@ from django.contrib.auth.decorators import permission_required
 from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
 
 from registry.models import Departure, DepartureKind, OneOfThese
 from registry.phrases import one_of, written
+from registry.telling import tell
 
 from .. import treating
 from ..examining import Finding, dead_of, enter_necropsy
@@ -16,13 +18,14 @@ from ..models import Course, Membership
 from .acting import act_page
 from .batches import isolation_of
 
-DOSES = (
-    "Doses come from a veterinarian licensed where you live. This records what was prescribed; "
-    "it prescribes nothing."
+DOSES = _(
+    "Doses come from a veterinarian licensed where you live. This "
+    "records what was prescribed; it prescribes nothing."
 )
-CARCASS = (
-    "Carcasses decay within hours: chill or fix them, freezing spoils them for histology. Wear "
-    "gloves, and ask the laboratory what it needs."
+CARCASS = _(
+    "Carcasses decay within hours: chill or fix them, freezing spoils "
+    "them for histology. Wear gloves, and ask the laboratory what it "
+    "needs."
 )
 
 
@@ -32,10 +35,10 @@ def course_add(request, pk):
     isolation = isolation_of(pk)
     form = CourseForm(request.POST or None, initial={"day": timezone.localdate()})
     context = {
-        "title": f"Treat {isolation}",
-        "lead": "A course is given to the whole batch.",
+        "title": tell("Treat {isolation}", isolation=isolation),
+        "lead": tell("A course is given to the whole batch."),
         "caution": DOSES,
-        "button": "Save the course",
+        "button": tell("Save the course"),
         **_back(isolation),
     }
 
@@ -43,7 +46,9 @@ def course_add(request, pk):
         return treating.begin_course(isolation, treating.Treatment(**data), by=request.user)
 
     def done(course):
-        messages.success(request, f"The course runs from {written(course.start)}.")
+        messages.success(
+            request, tell("The course runs from {start}.", start=written(course.start))
+        )
         return redirect("quarantine:batch-show", isolation.pk)
 
     return act_page(request, form, context, act=act, done=done)
@@ -55,8 +60,8 @@ def course_end(request, pk):
     course = get_object_or_404(Course.objects.current().select_related("isolation"), pk=pk)
     form = CourseEndForm(request.POST or None, initial={"day": timezone.localdate()})
     context = {
-        "title": "The last dose",
-        "lead": f"{course.what}, from {written(course.start)}.",
+        "title": tell("The last dose"),
+        "lead": tell("{what}, from {start}.", what=course.what, start=written(course.start)),
         "caution": DOSES,
         **_back(course.isolation),
     }
@@ -65,7 +70,9 @@ def course_end(request, pk):
         return treating.end_course(course, data["day"], by=request.user)
 
     def done(ended):
-        messages.success(request, f"The course ended with the dose of {written(ended.end)}.")
+        messages.success(
+            request, tell("The course ended with the dose of {end}.", end=written(ended.end))
+        )
         return redirect("quarantine:batch-show", ended.isolation_id)
 
     return act_page(request, form, context, act=act, done=done)
@@ -92,8 +99,8 @@ def _necropsy_page(request, death):
     membership = mine.order_by("-start").first()
     form = NecropsyForm(request.POST or None, initial={"day": timezone.localdate()})
     context = {
-        "title": f"Necropsy of {who}",
-        "lead": f"{who} died on {written(death.day)}.",
+        "title": tell("Necropsy of {who}", who=who),
+        "lead": tell("{who} died on {day}.", who=who, day=written(death.day)),
         "caution": CARCASS,
         **(_back(membership.isolation) if membership else {"back": reverse("quarantine:home")}),
     }
@@ -103,7 +110,7 @@ def _necropsy_page(request, death):
         return enter_necropsy(death, Finding(**told), by=request.user)
 
     def done(necropsy):
-        messages.success(request, f"The necropsy of {who} is saved.")
+        messages.success(request, tell("The necropsy of {who} is saved.", who=who))
         return redirect(context["back"])
 
     return act_page(request, form, context, act=act, done=done)

@@ -7,6 +7,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from registry.models import Animal
+from registry.telling import tell
 
 from .. import holding
 from ..forms.holds import HoldEndForm, HoldForm
@@ -33,9 +34,9 @@ def hold_add(request):
         first["animal"] = animal.code if animal else first["animal"]
     form = HoldForm(request.POST or None, initial=first)
     context = {
-        "title": "Hold by hand",
-        "lead": "Whoever is held meets only its own batch, until a clearance is signed.",
-        "button": "Hold",
+        "title": tell("Hold by hand"),
+        "lead": tell("Whoever is held meets only its own batch, until a clearance is signed."),
+        "button": tell("Hold"),
         "back": reverse("quarantine:hold-list"),
     }
 
@@ -55,9 +56,9 @@ def hold_end(request, pk):
     hold = get_object_or_404(Hold.objects.current(), pk=pk)
     form = HoldEndForm(request.POST or None, initial={"day": timezone.localdate()})
     context = {
-        "title": "Lift a hold",
-        "lead": f"{hold}. Those it holds wait for a clearance all the same.",
-        "button": "Lift it",
+        "title": tell("Lift a hold"),
+        "lead": tell("{hold}. Those it holds wait for a clearance all the same.", hold=hold),
+        "button": tell("Lift it"),
         "back": reverse("quarantine:hold-list"),
     }
 
@@ -65,7 +66,7 @@ def hold_end(request, pk):
         return holding.end_hold(hold, data["day"], by=request.user)
 
     def done(ended):
-        messages.success(request, "The hold is lifted; those it holds wait for a clearance.")
+        messages.success(request, tell("The hold is lifted; those it holds wait for a clearance."))
         return redirect("quarantine:hold-list")
 
     return act_page(request, form, context, act=act, done=done)

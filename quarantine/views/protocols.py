@@ -4,6 +4,8 @@ from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
 from django.shortcuts import get_object_or_404, redirect, render
 
+from registry.telling import tell
+
 from .. import wording
 from ..forms.protocols import RULES, NewProtocolForm, TestsFormSet, VersionForm
 from ..models import Protocol
@@ -34,7 +36,11 @@ def protocol_edit(request, pk):
     form = VersionForm(request.POST or None, initial=_first(newest))
     lines = [{name: getattr(t, name) for name in FIELDS} for t in newest.tests.all()]
     tests = TestsFormSet(request.POST or None, initial=lines, prefix="test")
-    context = {"title": f"Word “{protocol}” anew", "protocol": protocol, "tests": tests}
+    context = {
+        "title": tell("Word “{protocol}” anew", protocol=protocol),
+        "protocol": protocol,
+        "tests": tests,
+    }
 
     def act(rules, rows):
         return wording.reword(protocol, rows, **rules)
@@ -47,7 +53,7 @@ def protocol_add(request):
     """Enter a protocol of your own."""
     form = NewProtocolForm(request.POST or None)
     tests = TestsFormSet(request.POST or None, prefix="test")
-    context = {"title": "A protocol of your own", "tests": tests}
+    context = {"title": tell("A protocol of your own"), "tests": tests}
 
     def act(rules, rows):
         return wording.begin(rules.pop("protocol_name"), rows, **rules)
@@ -69,6 +75,9 @@ def _page(request, form, tests, context, act):
             for sentence in problem.sentences:
                 form.add_error(None, sentence)
         else:
-            messages.success(request, f"{version} is in force for isolations opened from now on.")
+            messages.success(
+                request,
+                tell("{version} is in force for isolations opened from now on.", version=version),
+            )
             return redirect("quarantine:protocol-show", version.protocol_id)
     return render(request, "quarantine/protocol_edit.html", context | {"form": form})

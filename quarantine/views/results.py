@@ -6,17 +6,20 @@ from django.db import transaction
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
+
+from registry.phrases import written
+from registry.telling import tell, tell_many
 
 from ..forms.results import AwaitedForm, CorrectForm, DecideForm, PasteForm, ResultForm
 from ..models import Outcome, Result, Sample
 from ..pasting import read, report_lines
-from ..phrases import plural
 from ..reporting import correct_result, decide, meaning_of, report, waiting_samples
 from ..rounds import covered
 from .acting import act_page
 from .batches import isolation_of, samples_waiting_for
 
-DEFERRED = "Your veterinarian decides what a positive means; the program keeps what was decided."
+DEFERRED = _("Your veterinarian decides what a positive means; the program keeps what was decided.")
 
 
 def results_list(request):
@@ -61,16 +64,18 @@ def result_add(request, pk):
     sample = get_object_or_404(Sample.objects.current().select_related("assay"), pk=pk)
     form = ResultForm(request.POST or None, initial={"day": timezone.localdate()})
     context = {
-        "title": f"Result of {words(sample)}",
+        "title": tell("Result of {sample}", sample=words(sample)),
         "caution": DEFERRED,
-        "button": "Save the result",
+        "button": tell("Save the result"),
         "back": reverse("quarantine:results-list"),
     }
 
     def act(data, answers):
         return report(sample, by=request.user, **data)
 
-    return act_page(request, form, context, act=act, done=_done(request, "The result is saved."))
+    return act_page(
+        request, form, context, act=act, done=_done(request, tell("The result is saved."))
+    )
 
 
 @permission_required("quarantine.add_result", raise_exception=True)
@@ -82,9 +87,9 @@ def results_add(request, pk):
         sample.words = words(sample)
     form = AwaitedForm(request.POST or None, samples=samples, initial={"day": timezone.localdate()})
     page = reverse("quarantine:batch-show", args=[isolation.pk])
-    context = {"title": f"Results for {isolation}", "caution": DEFERRED, "back": page}
-    context |= {"button": "Save the results", "back_label": str(isolation)}
-    context["lead"] = "" if samples else "No sample of this batch waits for a result."
+    context = {"title": tell("Results for {isolation}", isolation=isolation), "caution": DEFERRED}
+    context |= {"button": tell("Save the results"), "back": page, "back_label": str(isolation)}
+    context["lead"] = "" if samples else tell("No sample of this batch waits for a result.")
 
     @transaction.atomic
     def act(data, answers):
@@ -92,7 +97,7 @@ def results_add(request, pk):
         return [report(s, data["day"], o, verdict=v, **told) for s, o, v in form.reported()]
 
     def done(results):
-        messages.success(request, f"{plural(len(results), 'result')} saved.")
+        messages.success(request, _saved(results))
         return redirect(page)
 
     return act_page(request, form, context, act=act, done=done)
@@ -103,9 +108,9 @@ def results_paste(request):
     """Enter a laboratory's table, line by line; all of it or nothing."""
     form = PasteForm(request.POST or None, initial={"day": timezone.localdate()})
     context = {
-        "title": "Paste a table of results",
+        "title": tell("Paste a table of results"),
         "caution": DEFERRED,
-        "button": "Save the table",
+        "button": tell("Save the table"),
         "back": reverse("quarantine:results-list"),
     }
 
@@ -113,7 +118,7 @@ def results_paste(request):
         return report_lines(read(data["text"], data["day"]), by=request.user)
 
     def done(results):
-        messages.success(request, f"{plural(len(results), 'result')} saved.")
+        messages.success(request, _saved(results))
         return redirect("quarantine:results-list")
 
     return act_page(request, form, context, act=act, done=done)
@@ -126,16 +131,18 @@ def result_correct(request, pk):
     first = {"day": timezone.localdate(), "outcome": result.outcome, "verdict": result.verdict}
     form = CorrectForm(request.POST or None, initial=first)
     context = {
-        "title": f"Correct the result of {words(result.sample)}",
-        "lead": "The entry it replaces is kept; clearances that rested on it are looked at again.",
-        "button": "Save the correction",
+        "title": tell("Correct the result of {sample}", sample=words(result.sample)),
+        "lead": tell(
+            "The entry it replaces is kept; clearances that rested on it are looked at again."
+        ),
+        "button": tell("Save the correction"),
         "back": reverse("quarantine:results-list"),
     }
 
     def act(data, answers):
         return correct_result(result, by=request.user, **data)
 
-    return act_page(request, form, context, act=act, done=_done(request, "It is corrected."))
+    return act_page(request, form, context, act=act, done=_done(request, tell("It is corrected.")))
 
 
 @permission_required("quarantine.add_result", raise_exception=True)
@@ -145,26 +152,36 @@ def result_decide(request, pk):
     result = get_object_or_404(rows, pk=pk, void=False, outcome=Outcome.POSITIVE)
     form = DecideForm(request.POST or None, initial={"verdict": result.verdict})
     context = {
-        "title": f"What the positive {words(result.sample)} means",
-        "lead": "An accepted load meets the test like a negative. “This test again” asks this test "
-        "anew of all; “all again” starts the days again from the sample.",
+        "title": tell("What the positive {sample} means", sample=words(result.sample)),
+        "lead": tell(
+            "An accepted load meets the test like a negative. “This test again” "
+            "asks this test anew of all; “all again” starts the days again from "
+            "the sample."
+        ),
         "caution": DEFERRED,
-        "button": "Save the decision",
+        "button": tell("Save the decision"),
         "back": reverse("quarantine:results-list"),
     }
 
     def act(data, answers):
         return decide(result, by=request.user, **data)
 
-    return act_page(request, form, context, act=act, done=_done(request, "It is decided."))
+    return act_page(request, form, context, act=act, done=_done(request, tell("It is decided.")))
+
+
+def _saved(results):
+    return tell_many("{count} result saved.", "{count} results saved.", len(results))
 
 
 def words(sample):
     """Say a sample: the test, of whom, of which day."""
     who = [str(a) for a in sample.animals.all()]
-    some = ", ".join(who) if len(who) <= 5 else f"{len(who)} animals"
-    label = f", {sample.label}" if sample.label else ""
-    return f"{sample.assay} of {sample.enclosure or some}, {sample.day:%-d %b %Y}{label}"
+    some = ", ".join(who)
+    if len(who) > 5:
+        some = tell_many("{count} animal", "{count} animals", len(who))
+    told = {"test": sample.assay, "whom": sample.enclosure or some, "day": written(sample.day)}
+    text = tell("{test} of {whom}, {day}", **told)
+    return f"{text}, {sample.label}" if sample.label else text
 
 
 def _done(request, message):

@@ -6,22 +6,23 @@ from django.db import transaction
 from django.shortcuts import redirect
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
 
 from registry.models import Animal, Enclosure
+from registry.telling import tell, tell_many
 
 from ..batches import batch_on
 from ..forms.samples import RoundForm
 from ..isolating import enclosures_of, living_in
 from ..models import Assay
 from ..next_steps import due_words
-from ..phrases import plural
 from ..rounds import enter_round
 from .acting import plain_page
 from .batches import isolation_of
 
-GLOVES = (
-    "Wear fresh gloves for each animal: swabs carry over, and the skin secretions of some "
-    "wild-caught frogs are poisonous."
+GLOVES = _(
+    "Wear fresh gloves for each animal: swabs carry over, and the skin "
+    "secretions of some wild-caught frogs are poisonous."
 )
 
 
@@ -36,10 +37,10 @@ def sample_add(request, pk):
     )
     page = reverse("quarantine:batch-show", args=[isolation.pk])
     context = {
-        "title": f"Samples of {isolation}",
+        "title": tell("Samples of {isolation}", isolation=isolation),
         "lead": _due_words(batch, on),
         "caution": GLOVES,
-        "button": "Save the round",
+        "button": tell("Save the round"),
         "back": page,
         "back_label": str(isolation),
     }
@@ -54,10 +55,10 @@ def sample_any(request):
     first = {"day": timezone.localdate(), "animals": [a.pk for a in animals]}
     form = RoundForm(request.POST or None, animals=animals, enclosures=places, initial=first)
     context = {
-        "title": "Take samples",
-        "lead": "Open this page from an animal or an enclosure to have it listed here.",
+        "title": tell("Take samples"),
+        "lead": tell("Open this page from an animal or an enclosure to have it listed here."),
         "caution": GLOVES,
-        "button": "Save",
+        "button": tell("Save"),
         "back": reverse("quarantine:results-list"),
     }
     page = reverse("quarantine:results-list")
@@ -78,7 +79,12 @@ def _act(request, form):
 
 def _done(request, page):
     def done(samples):
-        messages.success(request, f"{plural(len(samples), 'sample')} taken; results are awaited.")
+        text = tell_many(
+            "{count} sample taken; results are awaited.",
+            "{count} samples taken; results are awaited.",
+            len(samples),
+        )
+        messages.success(request, text)
         return redirect(page)
 
     return done
@@ -101,5 +107,5 @@ def _due(batch, on, animals):
 def _due_words(batch, on):
     due = [one for one in batch.reading.due if one.day <= on] if batch.reading else []
     if not due:
-        return "Nothing is due today; a sample taken too early counts nothing."
-    return f"Due: {due_words(batch, due)}."
+        return tell("Nothing is due today; a sample taken too early counts nothing.")
+    return tell("Due: {samples}.", samples=due_words(batch, due))

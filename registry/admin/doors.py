@@ -2,6 +2,7 @@
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext_lazy as _
 
 from ..objections import Refused
 from ..placement import Happened
@@ -50,8 +51,8 @@ class AskingForm(DoorForm):
         required=False,
         max_length=2000,
         widget=LINES,
-        label="Why it is right all the same",
-        help_text="Answers every question shown above; it is kept with each.",
+        label=_("Why it is right all the same"),
+        help_text=_("Answers every question shown above; it is kept with each."),
     )
     shown = forms.CharField(required=False, widget=forms.HiddenInput)
 
@@ -74,11 +75,11 @@ class BreachForm(AskingForm):
     breach_who = forms.CharField(
         required=False,
         max_length=120,
-        label="It happened anyway: who did it",
-        help_text="Only to enter what did happen against a stop. Needs its own right.",
+        label=_("It happened anyway: who did it"),
+        help_text=_("Only to enter what did happen against a stop. Needs its own right."),
     )
     breach_why = forms.CharField(
-        required=False, max_length=2000, widget=LINES, label="Why it happened"
+        required=False, max_length=2000, widget=LINES, label=_("Why it happened")
     )
 
     def breach(self):

@@ -1,6 +1,7 @@
 """What each door asks when a fact is entered in the administration pages."""
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from ..departing import Leaving, depart_together
 from ..finding import find_sex
@@ -42,6 +43,7 @@ from ..one_of_these import Among, enter_one_of_these
 from ..pairing import Match, join_match, plan_pair
 from ..parentage import state_parents
 from ..placement import Placement, place
+from ..telling import tell
 from ..tending import Carrying, carry, disinfect
 from .doors import LINES, AskingForm, BreachForm, DoorForm
 
@@ -52,9 +54,9 @@ class StayForm(BreachForm):
     right = "registry.place_animal"
     animals = animals_field(required=False)
     clutches = clutches_field(required=False)
-    enclosure = EnclosureField(label="Into")
-    day = DayField(label="On")
-    until = DayField(label="Back on", required=False)
+    enclosure = EnclosureField(label=_("Into"))
+    day = DayField(label=_("On"))
+    until = DayField(label=_("Back on"), required=False)
     field_order = ("animals", "clutches", "enclosure", "day", "until")
 
     class Meta:
@@ -65,13 +67,13 @@ class StayForm(BreachForm):
         """Refuse an end before the beginning."""
         day, until = self.cleaned_data.get("day"), self.cleaned_data["until"]
         if day and until and until < day:
-            raise forms.ValidationError("They cannot go back before they came.")
+            raise forms.ValidationError(tell("They cannot go back before they came."))
         return until
 
     def clean(self):
         """Refuse a move of nobody."""
         if not self.errors and not (self.cleaned_data["animals"] or self.cleaned_data["clutches"]):
-            self.add_error("animals", "Name at least one animal or clutch.")
+            self.add_error("animals", tell("Name at least one animal or clutch."))
         return super().clean()
 
     def act(self):
@@ -131,7 +133,7 @@ class PairingForm(BreachForm):
     first = animal_field()
     second = animal_field()
     day = DayField()
-    enclosure = EnclosureField(required=False, empty_label="only plan it")
+    enclosure = EnclosureField(required=False, empty_label=_("only plan it"))
 
     class Meta:
         model = Pairing
@@ -140,7 +142,7 @@ class PairingForm(BreachForm):
     def clean_second(self):
         """Refuse an animal as its own mate."""
         if self.cleaned_data["second"] == self.cleaned_data.get("first"):
-            raise forms.ValidationError("A pair is two different animals.")
+            raise forms.ValidationError(tell("A pair is two different animals."))
         return self.cleaned_data["second"]
 
     def act(self):
@@ -156,19 +158,23 @@ class DescentForm(DoorForm):
     """Who a parent is held to be; a correction names the statement it replaces."""
 
     right = "registry.add_descent"
-    animal = animal_field(required=False, label="Of the animal")
-    clutch = forms.ModelChoiceField(Clutch.objects.all(), required=False, label="or of the clutch")
+    animal = animal_field(required=False, label=_("Of the animal"))
+    clutch = forms.ModelChoiceField(
+        Clutch.objects.all(), required=False, label=_("or of the clutch")
+    )
     role = forms.ChoiceField(choices=Role)
     named = forms.CharField(
         required=False,
         widget=forms.Textarea(attrs={"rows": 4}),
-        label="Who it may be",
+        label=_("Who it may be"),
         help_text="One to a line, with its share: “D-01 50 %”. A pair is “D-01 x D-02 50 %”.",
     )
     basis = forms.ChoiceField(choices=DescentBasis)
     day = PastDayField()
-    replaces = forms.ModelChoiceField(Descent.objects.current(), required=False, label="Corrects")
-    why = forms.CharField(required=False, max_length=2000, widget=LINES, label="Why corrected")
+    replaces = forms.ModelChoiceField(
+        Descent.objects.current(), required=False, label=_("Corrects")
+    )
+    why = forms.CharField(required=False, max_length=2000, widget=LINES, label=_("Why corrected"))
     note = forms.CharField(required=False, max_length=2000, widget=LINES)
 
     class Meta:
@@ -182,7 +188,7 @@ class DescentForm(DoorForm):
     def clean(self):
         """Refuse a statement about nobody, or about both."""
         if bool(self.cleaned_data.get("animal")) == bool(self.cleaned_data.get("clutch")):
-            self.add_error(None, "Name an animal or a clutch: one of them.")
+            self.add_error(None, tell("Name an animal or a clutch: one of them."))
         return super().clean()
 
     def act(self):
@@ -240,7 +246,7 @@ class ObservationForm(DoorForm):
         """Refuse a weight without grams."""
         weight = self.cleaned_data.get("kind") == ObservationKind.WEIGHT
         if weight and not (self.cleaned_data.get("grams") or 0) > 0:
-            self.add_error("grams", "A weight is given in grams, above 0.")
+            self.add_error("grams", tell("A weight is given in grams, above 0."))
         return super().clean()
 
     def act(self):
@@ -315,7 +321,7 @@ class ThingsForm(DoorForm):
     def clean_target(self):
         """Refuse things that stay where they are."""
         if self.cleaned_data["target"] == self.cleaned_data.get("source"):
-            raise forms.ValidationError("Things move between two different enclosures.")
+            raise forms.ValidationError(tell("Things move between two different enclosures."))
         return self.cleaned_data["target"]
 
     def act(self):

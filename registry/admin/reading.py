@@ -3,8 +3,10 @@
 from django.contrib import admin
 from django.urls import reverse
 from django.utils.html import format_html
+from django.utils.translation import gettext_lazy as _
 
 from ..correcting import can_be_corrected
+from ..telling import tell
 
 
 class Kept(admin.ModelAdmin):
@@ -45,16 +47,16 @@ class FactAdmin(Kept):
         """Show the fact, when it was entered, and whether it still stands."""
         return ("__str__", "entered_at", "entered_by", "stands")
 
-    @admin.display(boolean=True, description="stands")
+    @admin.display(boolean=True, description=_("stands"))
     def stands(self, fact):
         """Whether it has been neither corrected nor withdrawn."""
         return fact.superseded_at is None and not fact.void
 
-    @admin.display(description="correction")
+    @admin.display(description=_("correction"))
     def correction(self, fact):
         """Link to the page on which it is corrected."""
         if not can_be_corrected(fact):
-            return "Corrected on its own page, or corrected already."
+            return tell("Corrected on its own page, or corrected already.")
         address = reverse("fact-correct", args=[fact._meta.label_lower, fact.pk])
         return format_html('<a href="{}">Correct this entry</a>', address)
 

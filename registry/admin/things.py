@@ -17,6 +17,7 @@ from ..models import (
     Taxon,
     Unit,
 )
+from ..telling import tell
 from .reading import Kept
 
 
@@ -37,7 +38,7 @@ class AnimalAdmin(Kept):
 
     def construct_change_message(self, request, form, formsets, add=False):
         """Keep what was changed, from what to what, and why."""
-        return "Entered." if add else form.said()
+        return tell("Entered.") if add else form.said()
 
 
 @admin.register(Clutch)

@@ -8,10 +8,12 @@ from registry.charts.chart import Chart
 from registry.charts.lettering import clean
 from registry.charts.plot import INK, data, distinct, drawn
 
-COLUMNS = ("Age", "Males", "Females", "Unsexed")
+from ..telling import tell, to_tell
+
+COLUMNS = (to_tell("Age"), to_tell("Males"), to_tell("Females"), to_tell("Unsexed"))
 ROW, SIDE = 22, 170
 MIDDLE = altair.Axis(title=None, domain=False, ticks=False, labelPadding=6, labelLimit=120)
-LIGHT = {"males": 0.15, "females": 0.45, "unsexed": 0.0}
+LIGHT = {to_tell("males"): 0.15, to_tell("females"): 0.45, to_tell("unsexed"): 0.0}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -46,10 +48,10 @@ def age_and_sex(classes):
         svg=drawn(
             altair.hconcat(males, females, unsexed, spacing=14),
             kind="ages",
-            title="Age and sex",
+            title=tell("Age and sex"),
             summary=_summary(classes),
         ),
-        columns=COLUMNS,
+        columns=tuple(map(tell, COLUMNS)),
         rows=tuple((clean(one.age), *map(str, _counts(one))) for one in classes),
     )
 
@@ -74,7 +76,7 @@ def _bars(classes, sex, across, down, *, align):
     away = 4 if align == "left" else -4
     numbers = base.mark_text(align=align, dx=away, fill=INK).encode(altair.Text("told:N"))
     whole = bars + numbers.properties(data=data(told))
-    return whole.properties(title=f"{sex} ({total})")
+    return whole.properties(title=f"{tell(sex)} ({total})")
 
 
 def _counts(one):
@@ -85,6 +87,12 @@ def _counts(one):
 def _summary(classes):
     """Say how many there are, as keepers count."""
     if not classes:
-        return "No living animals."
+        return tell("No living animals.")
     males, females, unsexed = (sum(column) for column in zip(*map(_counts, classes), strict=True))
-    return f"{males}.{females}.{unsexed} living animals in {len(classes)} ages."
+    return tell(
+        "{males}.{females}.{unsexed} living animals in {count} ages.",
+        males=males,
+        females=females,
+        unsexed=unsexed,
+        count=len(classes),
+    )

@@ -5,6 +5,8 @@ import sys
 from pathlib import Path
 from threading import BoundedSemaphore
 
+from ..telling import tell
+
 CHILD = Path(__file__).with_name("child.py")
 SECONDS = 60
 AT_ONCE = BoundedSemaphore(2)
@@ -42,8 +44,10 @@ def done_apart(act, given, *how):
                 command, input=given.encode(), capture_output=True, timeout=SECONDS, check=True
             )
     except subprocess.TimeoutExpired as slow:
-        raise LayoutFailed(f"The picture was not ready within {SECONDS} seconds.") from slow
+        raise LayoutFailed(
+            tell("The picture was not ready within {SECONDS} seconds.", SECONDS=SECONDS)
+        ) from slow
     except subprocess.CalledProcessError as failed:
         told = failed.stderr.decode(errors="replace").strip()[-500:]
-        raise LayoutFailed(f"The picture could not be drawn: {told}") from failed
+        raise LayoutFailed(tell("The picture could not be drawn: {told}", told=told)) from failed
     return done.stdout

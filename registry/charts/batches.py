@@ -4,18 +4,20 @@ from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 
+from ..telling import to_tell
+
 
 class Happening(StrEnum):
     """What a mark on a batch's bar stands for; each kind has a shape of its own."""
 
-    ADDITION = "animal added"
-    SAMPLE = "sample taken"
-    NEGATIVE = "result negative"
-    POSITIVE = "result positive"
-    INCONCLUSIVE = "result inconclusive"
-    DEATH = "death"
-    MEETING = "met a held animal"
-    CLEARANCE = "clearance signed"
+    ADDITION = to_tell("animal added")
+    SAMPLE = to_tell("sample taken")
+    NEGATIVE = to_tell("result negative")
+    POSITIVE = to_tell("result positive")
+    INCONCLUSIVE = to_tell("result inconclusive")
+    DEATH = to_tell("death")
+    MEETING = to_tell("met a held animal")
+    CLEARANCE = to_tell("clearance signed")
 
 
 @dataclass(frozen=True, kw_only=True)

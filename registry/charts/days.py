@@ -5,6 +5,8 @@ from datetime import date, timedelta
 
 from registry.charts.lettering import MONTHS
 
+from ..telling import tell
+
 MOST_TICKS = 12
 STEPS = (1, 2, 3, 6, 12, 24, 60, 120, 240, 600)
 
@@ -46,7 +48,8 @@ class Days:
 
 def _words(tick, opens):
     """Write a month, with its year where it opens one or the axis."""
-    return f"{MONTHS[tick.month - 1]} {tick.year}" if opens else MONTHS[tick.month - 1]
+    month = tell(MONTHS[tick.month - 1])
+    return f"{month} {tick.year}" if opens else month
 
 
 def _month(day):

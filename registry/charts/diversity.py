@@ -9,19 +9,27 @@ from registry.charts.chart import Chart
 from registry.charts.figures import digits
 from registry.charts.plot import INK, data, drawn
 
-ALL, BRED = "all living", "without those that never bred"
+from ..telling import tell, to_tell
+
+ALL, BRED = to_tell("all living"), to_tell("without those that never bred")
 PANELS = (
-    ("gene_diversity", "gene diversity"),
-    ("genome_equivalents", "founder genome equivalents"),
-    ("traced", "traced share"),
+    ("gene_diversity", to_tell("gene diversity")),
+    ("genome_equivalents", to_tell("founder genome equivalents")),
+    ("traced", to_tell("traced share")),
 )
-COLUMNS = ("Year", "Animals", "Gene diversity", "Founder genome equivalents", "Traced share")
+COLUMNS = (
+    to_tell("Year"),
+    to_tell("Animals"),
+    to_tell("Gene diversity"),
+    to_tell("Founder genome equivalents"),
+    to_tell("Traced share"),
+)
 WIDE, HIGH = 520, 130
 LAST = PANELS[-1][0]
 FROM_NOTHING = altair.Scale(zero=True)
 KEY = altair.Legend(title=None, orient="bottom", labelLimit=0)
-DASHES = altair.Scale(domain=[ALL, BRED], range=[[1, 0], [5, 4]])
-SHAPES = altair.Scale(domain=[ALL, BRED], range=["circle", "square"])
+DASHES = [[1, 0], [5, 4]]
+SHAPES = ["circle", "square"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -53,17 +61,17 @@ def diversity_over_years(living, bred=()):
     Chart
         The table has a row for each year and each of the two ways to count.
     """
-    series = [(ALL, tuple(living)), (BRED, tuple(bred))]
+    series = [(tell(ALL), tuple(living)), (tell(BRED), tuple(bred))]
     points = [point for name, standings in series for point in _points(name, standings)]
-    panels = [_panel(points, measure, title) for measure, title in PANELS]
+    panels = [_panel(points, measure, tell(title)) for measure, title in PANELS]
     return Chart(
         svg=drawn(
             _apart(altair.vconcat(*panels, spacing=14)),
             kind="diversity",
-            title="Diversity over the years",
+            title=tell("Diversity over the years"),
             summary=_summary(series[0][1]),
         ),
-        columns=("Counted", *COLUMNS),
+        columns=(tell("Counted"), *map(tell, COLUMNS)),
         rows=tuple(_row(name, one) for name, standings in series for one in standings),
     )
 
@@ -91,13 +99,15 @@ def _panel(points, measure, title):
         y=altair.Y("value:Q", title=None, axis=altair.Axis(tickCount=4), scale=scale),
     )
     key = KEY if measure == LAST else None
-    dash, shape = altair.StrokeDash("counted:N"), altair.Shape("counted:N")
-    lines = base.mark_line(stroke=INK).encode(dash.scale(DASHES).legend(key))
+    names = [tell(ALL), tell(BRED)]
+    dash = altair.StrokeDash("counted:N").scale(altair.Scale(domain=names, range=DASHES))
+    shape = altair.Shape("counted:N").scale(altair.Scale(domain=names, range=SHAPES))
+    lines = base.mark_line(stroke=INK).encode(dash.legend(key))
     marks = base.mark_point(stroke=INK, fill=INK, size=30, opacity=1)
-    ends = [_last(chosen, base, ALL, "bottom")]
+    ends = [_last(chosen, base, tell(ALL), "bottom")]
     if not _alike(chosen):
-        ends.append(_last(chosen, base, BRED, "top"))
-    return altair.layer(lines, marks.encode(shape.scale(SHAPES).legend(key)), *ends)
+        ends.append(_last(chosen, base, tell(BRED), "top"))
+    return altair.layer(lines, marks.encode(shape.legend(key)), *ends)
 
 
 def _alike(chosen):
@@ -123,13 +133,18 @@ def _last(chosen, base, name, baseline):
 def _summary(standings):
     """Say the first and the last year."""
     if not standings:
-        return "No year has figures yet."
-    return f"From {_said(standings[0])} to {_said(standings[-1])}."
+        return tell("No year has figures yet.")
+    return tell("From {first} to {last}.", first=_said(standings[0]), last=_said(standings[-1]))
 
 
 def _said(one):
     """Say one year."""
-    return f"{_figure(one.gene_diversity)} gene diversity in {one.year} ({one.animals} animals)"
+    return tell(
+        "{figure} gene diversity in {year} ({animals} animals)",
+        figure=_figure(one.gene_diversity),
+        year=one.year,
+        animals=one.animals,
+    )
 
 
 def _row(name, one):

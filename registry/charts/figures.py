@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from fractions import Fraction
 
+from ..telling import decimal, tell
+
 
 @dataclass(frozen=True, kw_only=True)
 class Figure:
@@ -24,7 +26,9 @@ class Figure:
         shown, worst = digits(self.expected), digits(self.worst)
         if shown == worst:
             return shown
-        return f"{shown}, {'at most' if self.bound else 'at worst'} {worst}"
+        if self.bound:
+            return tell("{expected}, at most {worst}", expected=shown, worst=worst)
+        return tell("{expected}, at worst {worst}", expected=shown, worst=worst)
 
     @property
     def related(self):
@@ -38,7 +42,7 @@ def digits(value):
     >>> digits(0.125), digits(1 / 32), digits(0.0)
     ('0.125', '0.0312', '0')
     """
-    return f"{value:.4f}".rstrip("0").rstrip(".") or "0"
+    return decimal(f"{value:.4f}".rstrip("0").rstrip(".") or "0")
 
 
 def share(weight):

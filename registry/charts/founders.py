@@ -8,10 +8,12 @@ from registry.charts.chart import Chart
 from registry.charts.lettering import clean
 from registry.charts.plot import INK, data, distinct, drawn
 
-COLUMNS = ("Founder", "Share of the living", "Alleles kept")
+from ..telling import tell, to_tell
+
+COLUMNS = (to_tell("Founder"), to_tell("Share of the living"), to_tell("Alleles kept"))
 ROW, WIDE = 20, 420
 CODES = altair.Axis(title=None, labelLimit=140, domain=False, ticks=False, labelPadding=6)
-SHARES = altair.Axis(title="share of the living collection", format=".0%", tickCount=5, grid=False)
+SHARES = to_tell("share of the living collection")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -41,25 +43,30 @@ def founder_shares(founders):
         svg=drawn(
             _equal(founders) + _bars(rows),
             kind="founders",
-            title="Founder shares",
+            title=tell("Founder shares"),
             summary=_summary(founders),
         ),
-        columns=COLUMNS,
+        columns=tuple(map(tell, COLUMNS)),
         rows=tuple((clean(one.code), _percent(one.share), _kept(one)) for one in founders),
     )
 
 
 def _point(name, one):
     """Say one founder to the chart."""
-    kept = "" if one.kept is None else f", keeps {_percent(one.kept)} of its alleles"
-    return {"founder": name, "share": one.share, "told": f"{_percent(one.share)}{kept}"}
+    said = {"share": _percent(one.share), "kept": _percent(one.kept or 0)}
+    told = (
+        said["share"] if one.kept is None else tell("{share}, keeps {kept} of its alleles", **said)
+    )
+    return {"founder": name, "share": one.share, "told": told}
 
 
 def _bars(rows):
     """Draw the bars with their figures."""
     most = max((row["share"] for row in rows), default=1) or 1
     across = altair.X(
-        "share:Q", axis=SHARES, scale=altair.Scale(domain=[0, most * 1.6], nice=False)
+        "share:Q",
+        axis=altair.Axis(title=tell(SHARES), format=".0%", tickCount=5, grid=False),
+        scale=altair.Scale(domain=[0, most * 1.6], nice=False),
     )
     down = altair.Y("founder:N", sort=None, axis=CODES)
     rows = [{**row, "beside": most * 1.04} for row in rows]
@@ -80,10 +87,15 @@ def _equal(founders):
 def _summary(founders):
     """Say how many founders are left and which has most."""
     if not founders:
-        return "No founder is on record."
+        return tell("No founder is on record.")
     first = founders[0]
-    largest = f"{clean(first.code)} has the largest share, {_percent(first.share)}"
-    return f"{len(founders)} founders; {largest}. The dashed line is an equal share."
+    return tell(
+        "{count} founders; {founder} has the largest share, {share}. The dashed line is an equal "
+        "share.",
+        count=len(founders),
+        founder=clean(first.code),
+        share=_percent(first.share),
+    )
 
 
 def _percent(value):
@@ -97,4 +109,4 @@ def _percent(value):
 
 def _kept(one):
     """Write the part of a founder's alleles that is kept."""
-    return "not computed" if one.kept is None else _percent(one.kept)
+    return tell("not computed") if one.kept is None else _percent(one.kept)

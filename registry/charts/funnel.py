@@ -8,8 +8,11 @@ from registry.charts.chart import Chart
 from registry.charts.lettering import clean
 from registry.charts.plot import INK, data, distinct, drawn
 
-COLUMNS = ("Stage", "Count", "Of the first counted")
-SUM_COLUMNS = (*COLUMNS, "Clutches counted", "Clutches not counted")
+from ..telling import tell, tell_many, to_tell
+
+COLUMNS = (to_tell("Stage"), to_tell("Count"), to_tell("Of the first counted"))
+SUM_COLUMNS = (*COLUMNS, to_tell("Clutches counted"), to_tell("Clutches not counted"))
+
 ROW, WIDE = 30, 420
 STAGES = altair.Axis(title=None, domain=False, ticks=False, labelLimit=140, labelPadding=6)
 
@@ -57,25 +60,25 @@ def joint_funnel(title, stages):
         (stage, count, _beside(one, part))
         for (stage, count, part, *_), one in zip(rows, stages, strict=True)
     ]
-    summary = ", ".join(f"{stage} {count}" for stage, count, *_ in rows) or "No stages yet."
+    summary = ", ".join(f"{stage} {count}" for stage, count, *_ in rows) or tell("No stages yet.")
     bars = _bars(told, max((one.count or 0 for one in stages), default=0) or 1)
     return Chart(
         svg=drawn(bars, kind="funnel", title=title, summary=summary),
-        columns=SUM_COLUMNS,
+        columns=tuple(map(tell, SUM_COLUMNS)),
         rows=tuple(rows),
     )
 
 
 def _sum_row(one):
     """Write one stage of several clutches for the table."""
-    count = "not counted" if one.count is None else str(one.count)
+    count = tell("not counted") if one.count is None else str(one.count)
     part = "" if one.share is None else f"{100 * one.share:.0f} %"
     return clean(one.stage), count, part, str(one.clutches), str(one.unknown)
 
 
 def _beside(one, part):
     """Say the share, and in how many clutches nobody counted."""
-    more = f"{one.unknown} {'clutch' if one.unknown == 1 else 'clutches'} not counted"
+    more = tell_many("{count} clutch not counted", "{count} clutches not counted", one.unknown)
     return ", ".join(filter(None, [part, more if one.unknown and one.count is not None else ""]))
 
 
@@ -101,9 +104,10 @@ def clutch_funnel(title, stages):
             _bars(rows, first or 1),
             kind="funnel",
             title=title,
-            summary=", ".join(f"{stage} {count}" for stage, count, _ in rows) or "No stages yet.",
+            summary=", ".join(f"{stage} {count}" for stage, count, _ in rows)
+            or tell("No stages yet."),
         ),
-        columns=COLUMNS,
+        columns=tuple(map(tell, COLUMNS)),
         rows=tuple(rows),
     )
 
@@ -111,7 +115,7 @@ def clutch_funnel(title, stages):
 def _row(one, first):
     """Write one stage for the table."""
     if one.count is None:
-        return clean(one.stage), "not counted", ""
+        return clean(one.stage), tell("not counted"), ""
     part = f"{100 * one.count / first:.0f} %" if first else ""
     return clean(one.stage), str(one.count), part
 

@@ -8,17 +8,19 @@ from registry.charts.chart import Chart
 from registry.charts.figures import Figure, digits
 from registry.charts.plot import INK, data, distinct, drawn_apart
 
+from ..telling import tell, to_tell
+
 MOST = 60
 WRITTEN = 24
 CELL, SMALL_CELL = 34, 15
-KEY = altair.Legend(
-    title="kinship: full siblings 0.25, half-siblings 0.125; hollow: at worst",
-    values=[1 / 16, 1 / 8, 1 / 4, 1 / 2],
-    orient="bottom",
-    format=".4~f",
-    symbolType="square",
-    titleLimit=0,
-)
+KEY = to_tell("kinship: full siblings 0.25, half-siblings 0.125; hollow: at worst")
+LOOK = {
+    "values": [1 / 16, 1 / 8, 1 / 4, 1 / 2],
+    "orient": "bottom",
+    "format": ".4~f",
+    "symbolType": "square",
+    "titleLimit": 0,
+}
 
 
 class TooManyToMap(ValueError):
@@ -26,8 +28,12 @@ class TooManyToMap(ValueError):
 
     def __init__(self, asked):
         super().__init__(
-            f"The map would have {asked} animals on each side, and {MOST} is the most that can be "
-            "read. Choose fewer animals."
+            tell(
+                "The map would have {asked} animals on each side, and {MOST} is the "
+                "most that can be read. Choose fewer animals.",
+                asked=asked,
+                MOST=MOST,
+            )
         )
         self.asked, self.most = asked, MOST
 
@@ -70,7 +76,7 @@ def kinship_map(kinships):
         svg=drawn_apart(
             _map(names, cells),
             kind="kinship",
-            title="Kinship",
+            title=tell("Kinship"),
             summary=_summary(names, cells),
         ),
         columns=("", *names),
@@ -127,7 +133,7 @@ def _where(names):
 def _squares(cells, figure, names, cell):
     """Size squares so that a kinship of one fills its cell."""
     scale = altair.Scale(domain=[0, 1], range=[0, (cell - 3) ** 2], clamp=True)
-    size = altair.Size(f"{figure}:Q", scale=scale, legend=KEY)
+    size = altair.Size(f"{figure}:Q", scale=scale, legend=altair.Legend(title=tell(KEY), **LOOK))
     return altair.Chart(data(cells)).encode(*_where(names), size)
 
 
@@ -141,7 +147,12 @@ def _summary(names, cells):
     """Say how many animals there are, and the closest two."""
     pairs = [one for one in cells if one["below"]]
     if not pairs:
-        return f"{len(names)} animals."
+        return tell("{count} animals.", count=len(names))
     closest = max(pairs, key=lambda one: one["expected"])
-    two = f"{closest['row']} and {closest['column']}"
-    return f"{len(names)} animals. Closest are {two} with a kinship of {closest['told']}."
+    return tell(
+        "{count} animals. Closest are {one} and {other} with a kinship of {kinship}.",
+        count=len(names),
+        one=closest["row"],
+        other=closest["column"],
+        kinship=closest["told"],
+    )

@@ -8,6 +8,8 @@ from itertools import batched
 from registry.charts.apart import LayoutFailed, done_apart
 from registry.charts.dot import skeleton
 
+from ..telling import tell
+
 __all__ = ["Layout", "LayoutFailed", "TooMuchToDraw", "place"]
 
 MOST = 6000
@@ -18,8 +20,12 @@ class TooMuchToDraw(ValueError):
 
     def __init__(self, parts):
         super().__init__(
-            f"The picture would have {parts} parts, and {MOST} is the most that can be drawn. "
-            "Choose fewer generations."
+            tell(
+                "The picture would have {parts} parts, and {MOST} is the most that "
+                "can be drawn. Choose fewer generations.",
+                parts=parts,
+                MOST=MOST,
+            )
         )
         self.parts, self.most = parts, MOST
 

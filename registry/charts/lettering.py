@@ -3,8 +3,14 @@
 import re
 import unicodedata
 
+from ..telling import tell, to_tell
+
 LONGEST = 2000
-MONTHS = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"]
+MONTHS = (
+    *(to_tell("Jan"), to_tell("Feb"), to_tell("Mar"), to_tell("Apr"), to_tell("May")),
+    *(to_tell("Jun"), to_tell("Jul"), to_tell("Aug"), to_tell("Sep"), to_tell("Oct")),
+    *(to_tell("Nov"), to_tell("Dec")),
+)
 BLANKS = re.compile(r"\s+")
 # Not allowed in XML 1.0 (controls, lone surrogates, non-characters), or able to turn round the
 # text that follows (bidirectional embeddings, overrides and isolates).
@@ -36,7 +42,8 @@ def written(day):
     >>> written(date(2026, 10, 3))
     '3 Oct 2026'
     """
-    return f"{day.day} {MONTHS[day.month - 1]} {day.year}"
+    month = tell(MONTHS[day.month - 1])
+    return tell("{day} {month} {year}", day=day.day, month=month, year=day.year)
 
 
 def width(text, size, *, bold=False):

@@ -5,9 +5,16 @@ from dataclasses import dataclass
 from registry.charts.lettering import clean
 from registry.charts.words import parents_said, spoken
 
-BACK = ("Asked about", "Parents", "Grandparents", "Great-grandparents")
-ON = ("Asked about", "Young", "Young of the young")
-OTHERS = "Also drawn"
+from ..telling import tell, to_tell
+
+BACK = (
+    to_tell("Asked about"),
+    to_tell("Parents"),
+    to_tell("Grandparents"),
+    to_tell("Great-grandparents"),
+)
+ON = (to_tell("Asked about"), to_tell("Young"), to_tell("Young of the young"))
+OTHERS = to_tell("Also drawn")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -65,16 +72,16 @@ def _generations(pedigree):
             for parent in family.parents:
                 parents.setdefault(child, []).append(parent.key)
                 young.setdefault(parent.key, []).append(child)
-    yield from _layers(pedigree.asked, parents, BACK, "generations back")
-    yield from list(_layers(pedigree.asked, young, ON, "generations on"))[1:]
-    yield OTHERS, [animal.key for animal in pedigree.animals]
+    yield from _layers(pedigree.asked, parents, BACK, to_tell("{number} generations back"))
+    yield from list(_layers(pedigree.asked, young, ON, to_tell("{number} generations on")))[1:]
+    yield tell(OTHERS), [animal.key for animal in pedigree.animals]
 
 
 def _layers(asked, steps, names, beyond):
     """Walk generation by generation; whoever is met twice belongs to the nearest."""
     seen, layer, number = set(asked), list(asked), 0
     while layer:
-        yield names[number] if number < len(names) else f"{number} {beyond}".capitalize(), layer
+        yield tell(names[number]) if number < len(names) else tell(beyond, number=number), layer
         layer = sorted({far for key in layer for far in steps.get(key, ())} - seen)
         seen.update(layer)
         number += 1
@@ -94,7 +101,7 @@ def _item(animal, pedigree, names):
 def _remarks(key, pedigree):
     """Say what an animal is in this picture, and what is left out about it."""
     marks = [
-        ("common ancestor", key in pedigree.common),
+        (tell("common ancestor"), key in pedigree.common),
         (pedigree.unseen.get(key, ""), key in pedigree.unseen),
     ]
     return [words for words, on in marks if on]
@@ -102,8 +109,10 @@ def _remarks(key, pedigree):
 
 def _parents(family, names):
     """Say the parents, and the clutch where it matters for them."""
-    clutch = f", {family.clutch}" if family.clutch else ""
-    return f"Parents{clutch}: {parents_said(family, names)}"
+    told = {"parents": parents_said(family, names), "clutch": family.clutch}
+    if family.clutch:
+        return tell("Parents, {clutch}: {parents}", **told)
+    return tell("Parents: {parents}", **told)
 
 
 def _tells_group(family, animal, names):
@@ -114,7 +123,9 @@ def _tells_group(family, animal, names):
 
 def _group(family, names):
     """Say the young of a family that are drawn as a group."""
-    return (
-        f"And {family.more.size} more young ({family.more.made_of}) "
-        f"of {parents_said(family, names)}"
+    return tell(
+        "And {size} more young ({made_of}) of {parents_said}",
+        size=family.more.size,
+        made_of=family.more.made_of,
+        parents_said=parents_said(family, names),
     )

@@ -9,6 +9,8 @@ from math import fsum
 from registry.charts.figures import Figure
 from registry.charts.reach import common_ancestors
 
+from ..telling import tell, tell_many
+
 CERTAIN = 1 - 1e-9
 
 
@@ -193,7 +195,7 @@ class AnimalNotDescribed(LookupError):
     """A key is chosen for a picture, but no Animal is given for it; carries the `key`."""
 
     def __init__(self, key):
-        super().__init__(f"No animal is described for {key}.")
+        super().__init__(tell("No animal is described for {key}.", key=key))
         self.key = key
 
 
@@ -282,9 +284,11 @@ def _unseen(drawn, parentage):
 def _beyond(key, drawn, parentage, young):
     """Count the parents left out, and the young where none of them is drawn."""
     parents = sum(parent not in drawn for parent in parentage.get(key, ()))
-    parts = [f"{parents} {'parent' if parents == 1 else 'parents'} not drawn"] if parents else []
+    parts = []
+    if parents:
+        parts = [tell_many("{count} parent not drawn", "{count} parents not drawn", parents)]
     if young and not any(child in drawn for child in young):
-        parts.append(f"{len(young)} young not drawn")
+        parts.append(tell("{count} young not drawn", count=len(young)))
     return ", ".join(parts)
 
 

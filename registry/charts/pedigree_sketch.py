@@ -5,23 +5,25 @@ from registry.charts.pedigree import Certainty, Sex
 from registry.charts.sketch import Card, Direction, Knot, Shape, Sketch, Stroke
 from registry.charts.words import drawn_sex, lines, missing_said, spoken
 
+from ..telling import tell, tell_many, to_tell
+
 SHAPES = {Sex.MALE: Shape.SQUARE, Sex.FEMALE: Shape.CIRCLE, Sex.UNSEXED: Shape.DIAMOND}
 MOST_NAMED = 6
 SIGNS = {
-    "male": "male",
-    "female": "female",
-    "unsexed": "unsexed",
-    "weak": "sex by a weak finding",
-    "contradicted": "sex contradicted",
-    "dead": "dead",
-    "asked": "asked about",
-    "common": "common ancestor",
-    "uncertain": "one of several, with its weight",
-    "related": "parents related",
-    "group": "young drawn together",
-    "start": "where the trace starts",
-    "arrow": "together in one enclosure",
-    "apart": "not together: through an enclosure or by things moved",
+    "male": to_tell("male"),
+    "female": to_tell("female"),
+    "unsexed": to_tell("unsexed"),
+    "weak": to_tell("sex by a weak finding"),
+    "contradicted": to_tell("sex contradicted"),
+    "dead": to_tell("dead"),
+    "asked": to_tell("asked about"),
+    "common": to_tell("common ancestor"),
+    "uncertain": to_tell("one of several, with its weight"),
+    "related": to_tell("parents related"),
+    "group": to_tell("young drawn together"),
+    "start": to_tell("where the trace starts"),
+    "arrow": to_tell("together in one enclosure"),
+    "apart": to_tell("not together: through an enclosure or by things moved"),
 }
 
 
@@ -70,7 +72,7 @@ def _card(animal, pedigree):
     """Make the card of an animal as it stands in a pedigree."""
     asked, common = animal.key in pedigree.asked, animal.key in pedigree.common
     unseen = pedigree.unseen.get(animal.key, "")
-    told = [("asked about", asked), ("common ancestor", common), (unseen, unseen)]
+    told = [(tell("asked about"), asked), (tell("common ancestor"), common), (unseen, unseen)]
     remarks = tuple(words for words, on in told if on)
     return animal_card(animal, remarks=remarks, heavy=asked, flagged=common)
 
@@ -78,7 +80,7 @@ def _card(animal, pedigree):
 def _group_card(family):
     """Make the card that stands for the young not drawn singly."""
     group = family.more
-    words = (f"and {group.size} more young", group.made_of)
+    words = (tell("and {size} more young", size=group.size), group.made_of)
     return Card(
         key=_group_key(family),
         shape=Shape.DIAMOND,
@@ -132,19 +134,23 @@ def _title(pedigree):
     """Name the picture after the animals asked about, or count them where they are many."""
     codes = {animal.key: animal.code for animal in pedigree.animals}
     asked = [codes[key] for key in pedigree.asked]
-    named = (
-        ", ".join(asked) if 0 < len(asked) <= MOST_NAMED else f"{len(asked) or len(codes)} animals"
-    )
-    return f"Pedigree of {named}"
+    named = ", ".join(asked)
+    if not 0 < len(asked) <= MOST_NAMED:
+        number = len(asked) or len(codes)
+        named = tell_many("{count} animal", "{count} animals", number)
+    return tell("Pedigree of {names}", names=named)
 
 
 def _summary(pedigree):
     """Say what the picture holds and which ancestors are common."""
     codes = {animal.key: animal.code for animal in pedigree.animals}
-    common = ", ".join(codes[key] for key in pedigree.common) or "none"
-    return (
-        f"{len(codes)} animals and {len(pedigree.families)} matings. "
-        f"Common ancestors drawn: {common}. The outline beside the picture says the same in words."
+    common = ", ".join(codes[key] for key in pedigree.common) or tell("none")
+    return tell(
+        "{animals} animals and {matings} matings. Common ancestors drawn: "
+        "{common}. The outline beside the picture says the same in words.",
+        animals=len(codes),
+        matings=len(pedigree.families),
+        common=common,
     )
 
 
@@ -157,7 +163,7 @@ def animal_signs(animals):
 
 def legend_of(found):
     """Put signs in the order of the legend, each with what it means."""
-    return tuple((sign, meaning) for sign, meaning in SIGNS.items() if sign in found)
+    return tuple((sign, tell(meaning)) for sign, meaning in SIGNS.items() if sign in found)
 
 
 def _signs(pedigree):

@@ -13,12 +13,14 @@ from registry.charts.happenings import course_line, mark, outline_bar, solid_bar
 from registry.charts.legend import add_legend, legend_height
 from registry.charts.lettering import clean, cut, width, written
 
+from ..telling import tell, to_tell
+
 NAMES, WIDE, RIGHT = 170, 760, 20
 TOP, BAR, LANE, LINE, AIR = 34, 14, 18, 14, 12
 SIZE, SMALL = 13, 10.5
 APART = 15
 BOLD = {"font_size": SIZE, "font_weight": "bold"}
-COLUMNS = ("Batch", "Day", "What", "Note")
+COLUMNS = (to_tell("Batch"), to_tell("Day"), to_tell("What"), to_tell("Note"))
 
 
 def batch_timeline(batches, day):
@@ -42,13 +44,13 @@ def batch_timeline(batches, day):
     tops = list(accumulate((row.high for row in rows), initial=TOP))
     legend, wide = _legend(rows), NAMES + WIDE + RIGHT
     high = tops[-1] + legend_height(legend, wide)
-    sheet = canvas("timeline", "Quarantine batches", _summary(batches, day), wide, high)
+    sheet = canvas("timeline", tell("Quarantine batches"), _summary(batches, day), wide, high)
     body = group(sheet, MARGIN, MARGIN)
     _add_axis(body, axis, day, tops[-1])
     for row, top in zip(rows, tops, strict=False):
         row.add(body, top)
     add_legend(body, legend, tops[-1], wide)
-    return Chart(svg=finished(sheet), columns=COLUMNS, rows=_table(batches))
+    return Chart(svg=finished(sheet), columns=tuple(map(tell, COLUMNS)), rows=_table(batches))
 
 
 def _all_days(batches, day):
@@ -60,13 +62,13 @@ def _all_days(batches, day):
 
 def _facts(batch):
     """List the dated facts of a batch: day, what, note."""
-    ends = [("closed", batch.closed), ("best release day", batch.best)]
-    facts = [(batch.opened, "opened", ""), (batch.zero, "day zero", batch.said)]
+    ends = [(tell("closed"), batch.closed), (tell("best release day"), batch.best)]
+    facts = [(batch.opened, tell("opened"), ""), (batch.zero, tell("day zero"), batch.said)]
     facts += [(found, what, "") for what, found in ends if found is not None]
-    facts += [(mark.day, str(mark.kind), mark.text) for mark in batch.marks]
+    facts += [(mark.day, tell(mark.kind), mark.text) for mark in batch.marks]
     for course in batch.courses:
-        last = "last dose planned" if course.running else "last dose"
-        facts += [(course.first, "first dose", course.text), (course.last, last, course.text)]
+        last = tell("last dose planned") if course.running else tell("last dose")
+        facts += [(course.first, tell("first dose"), course.text), (course.last, last, course.text)]
     return sorted(facts, key=lambda fact: fact[0])
 
 
@@ -82,14 +84,23 @@ def _table(batches):
 def _summary(batches, day):
     """Say how each batch stands."""
     said = " ".join(f"{batch.code}: {_state(batch)}." for batch in batches)
-    return f"{len(batches)} batches as they stand on {written(day)}. {said}"
+    return tell(
+        "{count} batches as they stand on {day}. {states}",
+        count=len(batches),
+        day=written(day),
+        states=said,
+    )
 
 
 def _state(batch):
     """Say the end of a batch, or the best one forecast."""
     if batch.closed is not None:
-        return f"closed {written(batch.closed)}"
-    return f"best {written(batch.best)}" if batch.best is not None else "no release forecast"
+        return tell("closed {day}", day=written(batch.closed))
+    return (
+        tell("best {day}", day=written(batch.best))
+        if batch.best is not None
+        else tell("no release forecast")
+    )
 
 
 def _add_axis(body, axis, day, low):
@@ -109,13 +120,16 @@ def _add_axis(body, axis, day, low):
 def _legend(rows):
     """List the signs that occur."""
     kinds = {mark.kind for row in rows for mark in row.batch.marks}
-    entries = [("counted", "days since day zero"), ("uncounted", "days that count no more")]
+    entries = [
+        ("counted", tell("days since day zero")),
+        ("uncounted", tell("days that count no more")),
+    ]
     found = [
-        ("forecast", "forecast, to the best release day", any(r.batch.best for r in rows)),
-        ("course", "treatment, open end where planned", any(r.batch.courses for r in rows)),
+        ("forecast", tell("forecast, to the best release day"), any(r.batch.best for r in rows)),
+        ("course", tell("treatment, open end where planned"), any(r.batch.courses for r in rows)),
     ]
     entries += [(sign, words) for sign, words, on in found if on]
-    return (*entries, *((kind.value, kind.value) for kind in Happening if kind in kinds))
+    return (*entries, *((kind.value, tell(kind)) for kind in Happening if kind in kinds))
 
 
 @dataclass(frozen=True)
@@ -150,7 +164,12 @@ class _Row:
 
     def add(self, body, top):
         """Draw the row."""
-        told = f"{self.batch.code}, opened {written(self.batch.opened)}, {_state(self.batch)}"
+        told = tell(
+            "{batch}, opened {opened}, {state}",
+            batch=self.batch.code,
+            opened=written(self.batch.opened),
+            state=_state(self.batch),
+        )
         said = f"{told}. {self.batch.said}" if self.batch.said else told
         drawn = group(labelled(body, said, self.batch.href, class_="batch"), 0, top)
         self._name(drawn)
@@ -164,7 +183,7 @@ class _Row:
         """Write what the batch is called and how it stands."""
         room = NAMES - 12
         write(at, cut(clean(self.batch.code), room, SIZE, bold=True), 0, 11, **BOLD)
-        small = [f"day zero {written(self.batch.zero)}", _state(self.batch)]
+        small = [tell("day zero {day}", day=written(self.batch.zero)), _state(self.batch)]
         for number, words in enumerate(small, start=1):
             write(at, words, 0, 11 + LINE * number, font_size=SMALL)
 

@@ -8,14 +8,16 @@ from registry.charts.pedigree import Animal, AnimalNotDescribed
 from registry.charts.pedigree_sketch import animal_card, animal_signs, legend_of
 from registry.charts.sketch import Direction, Knot, Sketch, Stroke
 
+from ..telling import tell, to_tell
+
 
 class Way(StrEnum):
     """How a meeting came about."""
 
-    DIRECT = "together"
-    ENCLOSURE = "through the enclosure"
-    THINGS = "things moved"
-    UNIT = "same unit only"
+    DIRECT = to_tell("together")
+    ENCLOSURE = to_tell("through the enclosure")
+    THINGS = to_tell("things moved")
+    UNIT = to_tell("same unit only")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -54,7 +56,7 @@ def trace_sketch(trace):
     return Sketch(
         kind="trace",
         title=_title(trace),
-        summary=f"{len(trace.animals)} animals and {len(steps)} meetings. " + " ".join(said(trace)),
+        summary=" ".join([_counted(trace), *said(trace)]),
         cards=tuple(_card(animal, trace) for animal in trace.animals),
         knots=tuple(_knot(number, step) for number, step in steps),
         strokes=tuple(stroke for number, step in steps for stroke in _strokes(number, step)),
@@ -63,11 +65,24 @@ def trace_sketch(trace):
     )
 
 
+def _counted(trace):
+    told = {"animals": len(trace.animals), "meetings": len(trace.steps)}
+    return tell("{animals} animals and {meetings} meetings.", **told)
+
+
 def said(trace):
     """Say each step of a trace in a sentence."""
     codes = _codes(trace)
     return tuple(
-        clean(f"{codes[step.source]} to {codes[step.target]} on {step.day}, {_way(step)}.")
+        clean(
+            tell(
+                "{one} to {other} on {day}, {way}.",
+                one=codes[step.source],
+                other=codes[step.target],
+                day=step.day,
+                way=_way(step),
+            )
+        )
         for step in trace.steps
     )
 
@@ -84,19 +99,21 @@ def _codes(trace):
 
 def _way(step):
     """Say how and where a meeting came about."""
-    return f"{step.way}, {step.place}" if step.place else str(step.way)
+    return f"{tell(step.way)}, {step.place}" if step.place else tell(step.way)
 
 
 def _title(trace):
     """Name the picture after where the trace starts."""
     codes = _codes(trace)
-    return f"Contacts of {', '.join(codes[key] for key in trace.start)}"
+    return tell("Contacts of {names}", names=", ".join(codes[key] for key in trace.start))
 
 
 def _card(animal, trace):
     """Make the card of an animal met."""
     starts = animal.key in trace.start
-    return animal_card(animal, remarks=("the trace starts here",) if starts else (), heavy=starts)
+    return animal_card(
+        animal, remarks=(tell("the trace starts here"),) if starts else (), heavy=starts
+    )
 
 
 def _knot(number, step):

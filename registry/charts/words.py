@@ -3,17 +3,41 @@
 from registry.charts.figures import share
 from registry.charts.pedigree import Certainty, Role, Sex
 
+from ..telling import tell, to_tell
+
 COUNTS = {Sex.MALE: "1.0", Sex.FEMALE: "0.1", Sex.UNSEXED: "0.0.1"}
-FULL = {
-    Certainty.STRONG: "",
-    Certainty.NONE: "",
-    Certainty.WEAK: ", weak finding",
-    Certainty.CONTRADICTED: ", sex contradicted",
+SEXES = {
+    Sex.MALE: to_tell("male"),
+    Sex.FEMALE: to_tell("female"),
+    Sex.UNSEXED: to_tell("unsexed"),
 }
-SHORT = {**FULL, Certainty.WEAK: " weak", Certainty.CONTRADICTED: " sex contradicted"}
+FULL = {
+    Certainty.STRONG: to_tell("{sex} ({count})"),
+    Certainty.NONE: to_tell("{sex} ({count})"),
+    Certainty.WEAK: to_tell("{sex} ({count}), weak finding"),
+    Certainty.CONTRADICTED: to_tell("{sex} ({count}), sex contradicted"),
+}
+SHORT = {
+    Certainty.WEAK: to_tell("{count} weak"),
+    Certainty.CONTRADICTED: to_tell("{count} sex contradicted"),
+}
 NOTHING = 1e-9
-UNDRAWN = "an animal not drawn"
-NOUNS = {Role.SIRE: "sire", Role.DAM: "dam", Role.EITHER: "parents"}
+UNDRAWN = to_tell("an animal not drawn")
+UNKNOWN = {
+    Role.SIRE: to_tell("sire unknown"),
+    Role.DAM: to_tell("dam unknown"),
+    Role.EITHER: to_tell("parents unknown"),
+}
+NAMED = {
+    Role.SIRE: to_tell("sire {names}"),
+    Role.DAM: to_tell("dam {names}"),
+    Role.EITHER: to_tell("parents two of {names}"),
+}
+OUTSIDE = {
+    Role.SIRE: to_tell("sire an outsider {share}"),
+    Role.DAM: to_tell("dam an outsider {share}"),
+    Role.EITHER: to_tell("parents an outsider {share}"),
+}
 
 
 def drawn_sex(animal):
@@ -23,12 +47,16 @@ def drawn_sex(animal):
 
 def sex_count(animal):
     """Write the sex as keepers count: "0.1", "1.0 weak", "0.0.1 sex contradicted"."""
-    return COUNTS[drawn_sex(animal)] + SHORT[animal.certainty]
+    count = COUNTS[drawn_sex(animal)]
+    words = SHORT.get(animal.certainty)
+    return tell(words, count=count) if words else count
 
 
 def lines(animal):
     """Write the lines that stand beside a symbol, the code first."""
-    state = sex_count(animal) + ("" if animal.alive else ", dead")
+    state = sex_count(animal)
+    if not animal.alive:
+        state = tell("{sex}, dead", sex=state)
     inbreeding = "" if animal.inbreeding is None else f"F {animal.inbreeding}"
     told = [animal.code, animal.name, state, inbreeding, animal.locality, animal.born]
     return (*(line for line in told if line), *animal.notes)
@@ -40,8 +68,8 @@ def spoken(animal, *remarks):
     told = [
         animal.code,
         animal.name,
-        f"{sex.value} ({COUNTS[sex]}){FULL[animal.certainty]}",
-        "" if animal.alive else "dead",
+        tell(FULL[animal.certainty], sex=tell(SEXES[sex]), count=COUNTS[sex]),
+        "" if animal.alive else tell("dead"),
         animal.locality,
         animal.born,
         "" if animal.inbreeding is None else f"F {animal.inbreeding}",
@@ -63,14 +91,14 @@ def parents_said(family, names):
     """
     parts = [_part(family, role, names) for role in _roles(family)]
     if family.kinship is not None and family.kinship.related:
-        parts.append(f"parents related, kinship {family.kinship}")
+        parts.append(tell("parents related, kinship {kinship}", kinship=family.kinship))
     return "; ".join(parts)
 
 
 def missing_said(family):
     """List what is missing of the parents: one unknown, or the share of an outsider."""
-    gaps = [(NOUNS[role], family.missing(role)) for role in _roles(family)]
-    return [_gap(noun, gap) for noun, gap in gaps if gap > NOTHING]
+    gaps = [(role, family.missing(role)) for role in _roles(family)]
+    return [_gap(role, gap) for role, gap in gaps if gap > NOTHING]
 
 
 def _roles(family):
@@ -83,14 +111,18 @@ def _roles(family):
 def _part(family, role, names):
     """Say who is a sire, a dam or both parents."""
     listed = [p for p in family.parents if role in (p.role, Role.EITHER)]
-    told = [names.get(parent.key, UNDRAWN) + _weight(parent) for parent in listed]
+    told = [names.get(parent.key, tell(UNDRAWN)) + _weight(parent) for parent in listed]
     gap = family.missing(role)
     if not told:
-        return f"{NOUNS[role]} unknown"
+        return tell(UNKNOWN[role])
     if role == Role.EITHER and len(told) == 2 and gap <= NOTHING:
-        return f"parents {told[0]} and {told[1]}, which of them the sire is not known"
-    told += [f"an outsider ({share(gap)})"] if gap > NOTHING else []
-    return f"{NOUNS[role]} {'two of ' if role == Role.EITHER else ''}{_listed(told)}"
+        return tell(
+            "parents {one} and {other}, which of them the sire is not known",
+            one=told[0],
+            other=told[1],
+        )
+    told += [tell("an outsider ({share})", share=share(gap))] if gap > NOTHING else []
+    return tell(NAMED[role], names=_listed(told))
 
 
 def _weight(parent):
@@ -105,9 +137,13 @@ def _listed(told):
     'A, B or C'
     """
     *first, last = told
-    return f"{', '.join(first)} or {last}" if first else last
+    return (
+        tell("{all_but_the_last} or {last}", all_but_the_last=", ".join(first), last=last)
+        if first
+        else last
+    )
 
 
-def _gap(noun, gap):
+def _gap(role, gap):
     """Say one missing parent."""
-    return f"{noun} unknown" if gap > 1 - NOTHING else f"{noun} an outsider {share(gap)}"
+    return tell(UNKNOWN[role]) if gap > 1 - NOTHING else tell(OUTSIDE[role], share=share(gap))

@@ -1,6 +1,7 @@
 """The form for who an animal is."""
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from ..codes import check_code, codes_in_use
 from ..identity import contradicted_by
@@ -8,6 +9,7 @@ from ..lifetime import NotOnThatDay
 from ..models import Animal, Locality
 from ..phrases import dated
 from ..separating import refuse_birth
+from ..telling import tell
 from .days import PastDayField
 
 IDENTITY = ("code", "taxon", "locality", "source_code", "born", "born_precision")
@@ -18,20 +20,20 @@ class AnimalForm(forms.ModelForm):
 
     born = PastDayField(
         required=False,
-        label="Born",
-        help_text="Metamorphosis where there is one, else hatching. Leave empty if unknown.",
+        label=_("Born"),
+        help_text=_("Metamorphosis where there is one, else hatching. Leave empty if unknown."),
     )
     why = forms.CharField(
         max_length=400,
         required=False,
-        label="Why it is changed",
-        help_text="Kept with the change. Needed for anything but name, owner and note.",
+        label=_("Why it is changed"),
+        help_text=_("Kept with the change. Needed for anything but name, owner and note."),
     )
 
     class Meta:
         model = Animal
         fields = (*IDENTITY[:1], "name", *IDENTITY[1:], "owner", "note")
-        labels = {"born_precision": "Known"}
+        labels = {"born_precision": _("Known")}
         widgets = {"note": forms.Textarea(attrs={"rows": 3})}
 
     def __init__(self, *args, **kwargs):
@@ -55,7 +57,9 @@ class AnimalForm(forms.ModelForm):
         check_code(code)
         same = self.instance.pk and code.casefold() == self.before["code"].casefold()
         if not same and codes_in_use([code]):
-            raise forms.ValidationError(f"“{code}” is in use already; choose another code.")
+            raise forms.ValidationError(
+                tell("“{code}” is in use already; choose another code.", code=code)
+            )
         return code
 
     def clean(self):
@@ -63,9 +67,11 @@ class AnimalForm(forms.ModelForm):
         data = super().clean()
         place, taxon = data.get("locality"), data.get("taxon")
         if place and taxon and place.taxon_id != taxon.pk:
-            self.add_error("locality", f"{place} is a place of {place.taxon}.")
+            self.add_error(
+                "locality", tell("{place} is a place of {taxon}.", place=place, taxon=place.taxon)
+            )
         if self.instance.pk and set(self.changed_data) & set(IDENTITY) and not data.get("why"):
-            self.add_error("why", "Say why; it is kept with the change.")
+            self.add_error("why", tell("Say why; it is kept with the change."))
         return data
 
     def _post_clean(self):
@@ -93,6 +99,6 @@ class AnimalForm(forms.ModelForm):
             if name != "born_precision"
         ]
         rest = sorted(set(self.changed_data) - set(IDENTITY) - {"why"})
-        told += [f"{self.fields[name].label or name} changed" for name in rest]
+        told += [tell("{field} changed", field=self.fields[name].label or name) for name in rest]
         why = self.cleaned_data.get("why")
-        return f"{'; '.join(told) or 'Saved'}.{f' {why}' if why else ''}"[:2000]
+        return f"{'; '.join(told) or tell('Saved')}.{f' {why}' if why else ''}"[:2000]

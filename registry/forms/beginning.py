@@ -2,10 +2,12 @@
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext_lazy as _
 
 from ..codes import run_of_codes
 from ..models import Enclosure, Holding, Party, Unit
 from ..species import not_on_record
+from ..telling import tell
 from .enclosures import UnitForm
 
 MOST_ENCLOSURES = 200
@@ -16,11 +18,11 @@ class PremisesForm(forms.Form):
 
     name = forms.CharField(
         max_length=200,
-        label="What the premises are called",
-        help_text="For example a street and house, or “Frog room”.",
+        label=_("What the premises are called"),
+        help_text=_("For example a street and house, or “Frog room”."),
     )
     keeper = forms.CharField(
-        max_length=200, label="Kept by", help_text="The person or firm, as papers name it."
+        max_length=200, label=_("Kept by"), help_text=_("The person or firm, as papers name it.")
     )
     address = forms.CharField(
         max_length=1000, required=False, widget=forms.Textarea(attrs={"rows": 3})
@@ -28,21 +30,21 @@ class PremisesForm(forms.Form):
     country = forms.RegexField(
         r"^[A-Za-z]{2}$",
         required=False,
-        help_text="Two letters, as in NL or DE.",
-        error_messages={"invalid": "A country is its two letters, as in NL or DE."},
+        help_text=_("Two letters, as in NL or DE."),
+        error_messages={"invalid": _("A country is its two letters, as in NL or DE.")},
     )
     registration = forms.CharField(
         max_length=100,
         required=False,
-        label="Registration number",
-        help_text="Where an authority has given one.",
+        label=_("Registration number"),
+        help_text=_("Where an authority has given one."),
     )
 
     def clean_name(self):
         """Refuse a name that premises have already."""
         name = " ".join(self.cleaned_data["name"].split())
         if Holding.objects.filter(name__iexact=name).exists():
-            raise ValidationError(f"{name} is on record already.")
+            raise ValidationError(tell("{name} is on record already.", name=name))
         return name
 
     def clean_keeper(self):
@@ -50,7 +52,9 @@ class PremisesForm(forms.Form):
         name = " ".join(self.cleaned_data["keeper"].split())
         party = Party.objects.filter(name__iexact=name, holding__isnull=False).first()
         if party:
-            raise ValidationError(f"{party} keeps {party.holding} already.")
+            raise ValidationError(
+                tell("{party} keeps {holding} already.", party=party, holding=party.holding)
+            )
         return name
 
     def clean_country(self):
@@ -63,8 +67,8 @@ class SpeciesForm(forms.Form):
 
     species = forms.MultipleChoiceField(
         widget=forms.CheckboxSelectMultiple,
-        label="Species you keep",
-        error_messages={"required": "Choose at least one, or add a taxon of your own."},
+        label=_("Species you keep"),
+        error_messages={"required": _("Choose at least one, or add a taxon of your own.")},
     )
 
     def __init__(self, *args, **kwargs):
@@ -108,9 +112,9 @@ class UnitsFormSet(forms.BaseModelFormSet):
         named = [f.cleaned_data for f in self.forms if f.has_changed() and f.is_valid()]
         keys = [(one["holding"], one["name"].casefold()) for one in named]
         if len(set(keys)) < len(keys):
-            raise ValidationError("Two units of one place have the same name.")
+            raise ValidationError(tell("Two units of one place have the same name."))
         if not any(form.has_changed() for form in self.forms):
-            raise ValidationError("Name at least one unit.")
+            raise ValidationError(tell("Name at least one unit."))
 
 
 UNITS = forms.modelformset_factory(Unit, form=FirstUnitForm, formset=UnitsFormSet, extra=3)
@@ -119,19 +123,21 @@ UNITS = forms.modelformset_factory(Unit, form=FirstUnitForm, formset=UnitsFormSe
 class EnclosuresForm(forms.Form):
     """Several enclosures of one unit, numbered by a pattern."""
 
-    unit = forms.ModelChoiceField(Unit.objects.select_related("holding"), empty_label="choose one")
+    unit = forms.ModelChoiceField(
+        Unit.objects.select_related("holding"), empty_label=_("choose one")
+    )
     pattern = forms.CharField(
         max_length=40,
         initial="E##",
-        label="Numbered as",
-        help_text="E## gives E01, E02 and so on, from the next free number; each # is a digit.",
+        label=_("Numbered as"),
+        help_text=_("E## gives E01, E02 and so on, from the next free number; each # is a digit."),
     )
-    count = forms.IntegerField(min_value=1, max_value=MOST_ENCLOSURES, label="How many")
+    count = forms.IntegerField(min_value=1, max_value=MOST_ENCLOSURES, label=_("How many"))
     kind = forms.CharField(
-        max_length=40, initial="terrarium", required=False, label="What they are"
+        max_length=40, initial="terrarium", required=False, label=_("What they are")
     )
     room_for = forms.IntegerField(
-        min_value=0, max_value=10_000, initial=10, label="Room for how many, each"
+        min_value=0, max_value=10_000, initial=10, label=_("Room for how many, each")
     )
 
     def clean(self):

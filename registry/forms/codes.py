@@ -5,6 +5,7 @@ from django import forms
 from ..codes import listed_codes
 from ..models import Animal, Clutch, Enclosure
 from ..phrases import in_a_row
+from ..telling import tell, tell_many
 
 MOST = 500
 
@@ -25,20 +26,27 @@ class CodesField(forms.CharField):
         """Return what the codes name, in the order typed."""
         codes = listed_codes(super().clean(value))
         if len(codes) > MOST:
-            raise forms.ValidationError(f"Name at most {MOST} at once.")
+            raise forms.ValidationError(tell("Name at most {MOST} at once.", MOST=MOST))
         self._refuse_twice(codes)
         found = self._found(codes)
         unknown = [code for code in codes if code.casefold() not in found]
         if unknown:
-            are = "is" if len(unknown) == 1 else "are"
-            raise forms.ValidationError(f"{in_a_row(unknown[:10])} {are} not on record.")
+            names = in_a_row(unknown[:10])
+            raise forms.ValidationError(
+                tell_many(
+                    "{names} is not on record.",
+                    "{names} are not on record.",
+                    len(unknown),
+                    names=names,
+                )
+            )
         return tuple(found[code.casefold()] for code in codes)
 
     def _refuse_twice(self, codes):
         plain = [code.casefold() for code in codes]
         twice = sorted({code for code in codes if plain.count(code.casefold()) > 1})
         if twice:
-            raise forms.ValidationError(f"Named twice: {in_a_row(twice)}.")
+            raise forms.ValidationError(tell("Named twice: {twice}.", twice=in_a_row(twice)))
 
     def _found(self, codes):
         """Return what is on record by code; one that differs only in its case is found too."""
@@ -59,7 +67,7 @@ class CodeField(CodesField):
         """Return what the code names, None for none."""
         found = super().clean(value)
         if len(found) > 1:
-            raise forms.ValidationError("Name one only.")
+            raise forms.ValidationError(tell("Name one only."))
         return found[0] if found else None
 
     def prepare_value(self, value):
@@ -70,8 +78,8 @@ class CodeField(CodesField):
 def animals_field(**kwargs):
     """Return a field for one or more animals."""
     rows = Animal.objects.select_related("taxon", "locality", "clutch")
-    kwargs.setdefault("label", "Animals")
-    kwargs.setdefault("help_text", "Codes, with commas between.")
+    kwargs.setdefault("label", tell("Animals"))
+    kwargs.setdefault("help_text", tell("Codes, with commas between."))
     return CodesField(rows, **kwargs)
 
 
@@ -90,7 +98,7 @@ class EnclosureField(forms.ModelChoiceField):
 
     def __init__(self, **kwargs):
         rows = Enclosure.objects.filter(retired_on__isnull=True).select_related("unit")
-        kwargs.setdefault("empty_label", "choose one")
+        kwargs.setdefault("empty_label", tell("choose one"))
         super().__init__(rows, **kwargs)
 
     def label_from_instance(self, enclosure):

@@ -1,16 +1,18 @@
 """The forms by which an entry is corrected or withdrawn; both say why."""
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from ..correcting import KINDS
 from ..models import DUE, Departure, DepartureKind, Party
+from ..telling import tell
 from .codes import EnclosureField
 from .days import AgreedDayField, DayField, PastDayField
 
 WHY = {
     "max_length": 2000,
-    "label": "Why it is corrected",
-    "help_text": "Kept with the correction; the first entry stays readable.",
+    "label": _("Why it is corrected"),
+    "help_text": _("Kept with the correction; the first entry stays readable."),
     "widget": forms.Textarea(attrs={"rows": 2}),
 }
 
@@ -18,7 +20,7 @@ WHY = {
 def correction_form(fact, *args):
     """Return the form for a fact with its fields and a reason."""
     fields, _ = KINDS[fact._meta.label_lower]
-    days = {name: PastDayField(label="On") for name in ("day", "start") if name in fields}
+    days = {name: PastDayField(label=tell("On")) for name in ("day", "start") if name in fields}
     own = {"why": forms.CharField(**WHY), "__module__": __name__}
     meta = type("Meta", (), {"model": type(fact), "fields": fields})
     form_class = type("CorrectionForm", (forms.ModelForm,), days | own | {"Meta": meta})
@@ -28,20 +30,20 @@ def correction_form(fact, *args):
 class MoveCorrectionForm(forms.Form):
     """To which enclosure and on which day it really was."""
 
-    enclosure = EnclosureField(label="Into")
-    day = DayField(label="On")
+    enclosure = EnclosureField(label=_("Into"))
+    day = DayField(label=_("On"))
     why = forms.CharField(**WHY)
 
 
 class DepartureCorrectionForm(forms.ModelForm):
     """How, when and to whom it really left."""
 
-    day = PastDayField(label="On")
-    kind = forms.ChoiceField(choices=DepartureKind, label="How")
+    day = PastDayField(label=_("On"))
+    kind = forms.ChoiceField(choices=DepartureKind, label=_("How"))
     receiver = forms.ModelChoiceField(
-        Party.objects.all(), required=False, empty_label="nobody (death, escape)"
+        Party.objects.all(), required=False, empty_label=_("nobody (death, escape)")
     )
-    due_back = AgreedDayField(required=False, label="Due back on", help_text=DUE)
+    due_back = AgreedDayField(required=False, label=_("Due back on"), help_text=DUE)
     why = forms.CharField(**WHY)
 
     class Meta:
@@ -59,4 +61,4 @@ class DepartureCorrectionForm(forms.ModelForm):
 class WhyForm(forms.Form):
     """Why an entry is withdrawn."""
 
-    why = forms.CharField(**WHY | {"label": "Why it never was"})
+    why = forms.CharField(**WHY | {"label": _("Why it never was")})

@@ -5,6 +5,8 @@ from datetime import timedelta
 from django import forms
 from django.utils import timezone
 
+from ..telling import tell
+
 AHEAD = timedelta(days=366)  # how far ahead a move may be planned
 AGREED = timedelta(days=30 * 366)
 EARLIEST = 1900
@@ -16,7 +18,7 @@ class DayField(forms.DateField):
     def __init__(self, **kwargs):
         kwargs.setdefault("widget", forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"))
         kwargs.setdefault(
-            "error_messages", {"invalid": "Give a day, as in 2026-10-03 or 3 Oct 2026."}
+            "error_messages", {"invalid": tell("Give a day, as in 2026-10-03 or 3 Oct 2026.")}
         )
         kwargs.setdefault("input_formats", ["%Y-%m-%d", "%d %b %Y", "%d %B %Y", "%d.%m.%Y"])
         super().__init__(**kwargs)
@@ -25,7 +27,9 @@ class DayField(forms.DateField):
         """Refuse days that no record of a living animal can be about."""
         day = super().clean(value)
         if day and day.year < EARLIEST:
-            raise forms.ValidationError(f"A day before {EARLIEST} is not on record here.")
+            raise forms.ValidationError(
+                tell("A day before {EARLIEST} is not on record here.", EARLIEST=EARLIEST)
+            )
         if day:
             self.refuse_late(day)
         return day
@@ -33,7 +37,7 @@ class DayField(forms.DateField):
     def refuse_late(self, day):
         """Refuse a plan for more than a year ahead."""
         if day > timezone.localdate() + AHEAD:
-            raise forms.ValidationError("Plan at most a year ahead.")
+            raise forms.ValidationError(tell("Plan at most a year ahead."))
 
 
 class PastDayField(DayField):
@@ -42,7 +46,9 @@ class PastDayField(DayField):
     def refuse_late(self, day):
         """Refuse days still to come."""
         if day > timezone.localdate():
-            raise forms.ValidationError("That day is still to come; enter it once it happened.")
+            raise forms.ValidationError(
+                tell("That day is still to come; enter it once it happened.")
+            )
 
 
 class AgreedDayField(DayField):
@@ -51,4 +57,4 @@ class AgreedDayField(DayField):
     def refuse_late(self, day):
         """Refuse what nobody agrees on in earnest."""
         if day > timezone.localdate() + AGREED:
-            raise forms.ValidationError("Agree on a day at most 30 years ahead.")
+            raise forms.ValidationError(tell("Agree on a day at most 30 years ahead."))

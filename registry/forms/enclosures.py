@@ -1,9 +1,11 @@
 """The forms for premises, units and enclosures, and for what is done to an enclosure."""
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from ..codes import check_code
 from ..models import Enclosure, Holding, Stay, Unit
+from ..telling import tell
 from .codes import EnclosureField
 from .days import PastDayField
 
@@ -14,8 +16,8 @@ class HoldingForm(forms.ModelForm):
     class Meta:
         model = Holding
         fields = ("name", "party", "keepers")
-        labels = {"party": "Kept by"}
-        help_texts = {"party": "The person or firm as papers name it."}
+        labels = {"party": _("Kept by")}
+        help_texts = {"party": _("The person or firm as papers name it.")}
         widgets = {"keepers": forms.CheckboxSelectMultiple}
 
 
@@ -23,8 +25,11 @@ def refuse_carrying(stays, what):
     """Refuse other premises for a place in which somebody stayed: the record would move along."""
     if stays.exists():
         raise forms.ValidationError(
-            f"Animals or clutches stayed in it: enter a new {what} there, and a move between "
-            f"premises for those in it."
+            tell(
+                "Animals or clutches stayed in it: enter a new {what} there, and a "
+                "move between premises for those in it.",
+                what=what,
+            )
         )
 
 
@@ -35,7 +40,7 @@ class UnitForm(forms.ModelForm):
         model = Unit
         fields = ("holding", "name", "role", "note")
         widgets = {"note": forms.Textarea(attrs={"rows": 3})}
-        help_texts = {"role": "Decides the order of work, and who may be moved in."}
+        help_texts = {"role": _("Decides the order of work, and who may be moved in.")}
 
     def clean_holding(self):
         """Refuse to carry a unit to other premises with all that was ever kept in it."""
@@ -49,10 +54,10 @@ class EnclosureForm(forms.ModelForm):
     """A tank, a tub, a cup, a travel box."""
 
     room_for = forms.IntegerField(
-        min_value=0, max_value=10_000, initial=10, label="Room for how many"
+        min_value=0, max_value=10_000, initial=10, label=_("Room for how many")
     )
     retired_on = PastDayField(
-        required=False, label="Out of use since", help_text="Once nothing lives in it."
+        required=False, label=_("Out of use since"), help_text=_("Once nothing lives in it.")
     )
 
     class Meta:
@@ -65,7 +70,9 @@ class EnclosureForm(forms.ModelForm):
         code = self.cleaned_data["code"].strip()
         check_code(code)
         if Enclosure.objects.filter(code__iexact=code).exclude(pk=self.instance.pk).exists():
-            raise forms.ValidationError(f"“{code}” is in use already; choose another code.")
+            raise forms.ValidationError(
+                tell("“{code}” is in use already; choose another code.", code=code)
+            )
         return code
 
     def clean_unit(self):
@@ -85,33 +92,35 @@ class EnclosureForm(forms.ModelForm):
             stays = stays.exclude(end__lte=day).select_related("animal", "clutch")
             if stay := stays.first():
                 who = stay.animal or stay.clutch
-                raise forms.ValidationError(f"{who} is in it; move everybody out first.")
+                raise forms.ValidationError(
+                    tell("{who} is in it; move everybody out first.", who=who)
+                )
         return day
 
 
 class DisinfectForm(forms.Form):
     """When, and with what."""
 
-    day = PastDayField(label="On")
+    day = PastDayField(label=_("On"))
     agent = forms.CharField(
         max_length=120,
         required=False,
-        label="With what",
-        help_text="Agent, strength and how long, for example “chlorhexidine 0.75 %, 1 min”.",
+        label=_("With what"),
+        help_text=_("Agent, strength and how long, for example “chlorhexidine 0.75 %, 1 min”."),
     )
 
 
 class CarryForm(forms.Form):
     """What went from one enclosure into another."""
 
-    source = EnclosureField(label="From")
-    target = EnclosureField(label="Into")
-    what = forms.CharField(max_length=200, help_text="Plants, water, tools, leaf litter, food.")
-    day = PastDayField(label="On")
+    source = EnclosureField(label=_("From"))
+    target = EnclosureField(label=_("Into"))
+    what = forms.CharField(max_length=200, help_text=_("Plants, water, tools, leaf litter, food."))
+    day = PastDayField(label=_("On"))
 
     def clean(self):
         """Refuse things that stay where they are."""
         data = super().clean()
         if data.get("source") and data.get("source") == data.get("target"):
-            self.add_error("target", "Things move between two different enclosures.")
+            self.add_error("target", tell("Things move between two different enclosures."))
         return data

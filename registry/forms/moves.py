@@ -1,7 +1,9 @@
 """The form by which animals and clutches are moved, now, earlier, or in a plan."""
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
+from ..telling import tell
 from .codes import EnclosureField, animals_field, clutches_field
 from .days import DayField
 
@@ -11,21 +13,23 @@ class MoveForm(forms.Form):
 
     animals = animals_field(required=False)
     clutches = clutches_field(
-        required=False, label="Clutches", help_text="Codes, with commas between."
+        required=False, label=_("Clutches"), help_text=_("Codes, with commas between.")
     )
-    enclosure = EnclosureField(label="Into")
-    day = DayField(label="On", help_text="The day of the move, earlier if it is entered late.")
+    enclosure = EnclosureField(label=_("Into"))
+    day = DayField(
+        label=_("On"), help_text=_("The day of the move, earlier if it is entered late.")
+    )
     until = DayField(
-        label="Back on",
+        label=_("Back on"),
         required=False,
-        help_text="If they go back where they were. Leave empty for good.",
+        help_text=_("If they go back where they were. Leave empty for good."),
     )
 
     def clean(self):
         """Refuse a move of nobody, and an end before the beginning."""
         data = super().clean()
         if not self.errors and not (data.get("animals") or data.get("clutches")):
-            self.add_error("animals", "Name at least one animal or clutch.")
+            self.add_error("animals", tell("Name at least one animal or clutch."))
         if data.get("day") and data.get("until") and data["until"] < data["day"]:
-            self.add_error("until", "They cannot go back before they came.")
+            self.add_error("until", tell("They cannot go back before they came."))
         return data

@@ -1,6 +1,7 @@
 """The forms for what happened to one animal of an enclosure, or to one of several of them."""
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from ..models import Animal, OneOfThese, Party
 from ..models.one_of_these import UNRECEIVED
@@ -13,14 +14,14 @@ class HappenedForm(forms.Form):
     animals = forms.ModelMultipleChoiceField(
         Animal.objects.none(),
         widget=forms.CheckboxSelectMultiple,
-        label="It was one of these",
-        help_text="Untick those that it surely was not.",
+        label=_("It was one of these"),
+        help_text=_("Untick those that it surely was not."),
     )
     receiver = forms.ModelChoiceField(
-        Party.objects.all(), label="To", empty_label="choose one", required=False
+        Party.objects.all(), label=_("To"), empty_label=_("choose one"), required=False
     )
-    cause = forms.CharField(max_length=400, required=False, help_text="As far as it is known.")
-    day = PastDayField(label="On")
+    cause = forms.CharField(max_length=400, required=False, help_text=_("As far as it is known."))
+    day = PastDayField(label=_("On"))
     note = forms.CharField(max_length=400, required=False)
 
     def __init__(self, data, *, what, animals, **kwargs):
@@ -51,12 +52,12 @@ class SettleForm(forms.Form):
     """Which one it was, and why where it was settled on another."""
 
     animal = forms.ModelChoiceField(
-        Animal.objects.none(), widget=forms.RadioSelect, empty_label=None, label="It was"
+        Animal.objects.none(), widget=forms.RadioSelect, empty_label=None, label=_("It was")
     )
     why = forms.CharField(
         max_length=2000,
-        label="Why it was another",
-        help_text="Kept with the correction; the first entry stays readable.",
+        label=_("Why it was another"),
+        help_text=_("Kept with the correction; the first entry stays readable."),
         widget=forms.Textarea(attrs={"rows": 2}),
     )
 
@@ -75,8 +76,8 @@ class OpenAgainForm(forms.Form):
 
     why = forms.CharField(
         max_length=2000,
-        label="Why nobody knows any more",
-        help_text="Kept with the correction; the first entry stays readable.",
+        label=_("Why nobody knows any more"),
+        help_text=_("Kept with the correction; the first entry stays readable."),
         widget=forms.Textarea(attrs={"rows": 2}),
     )
 
@@ -84,5 +85,5 @@ class OpenAgainForm(forms.Form):
 class LetBeForm(forms.Form):
     """Why it makes no difference which one it was."""
 
-    why = forms.CharField(max_length=400, label="Why it makes no difference")
-    day = PastDayField(label="Left open on")
+    why = forms.CharField(max_length=400, label=_("Why it makes no difference"))
+    day = PastDayField(label=_("Left open on"))

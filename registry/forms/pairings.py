@@ -2,8 +2,10 @@
 
 from django import forms
 from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
 
 from ..models import Animal, Enclosure
+from ..telling import tell
 from .days import DayField
 
 
@@ -12,27 +14,27 @@ class PairForm(forms.Form):
 
     first = forms.ModelChoiceField(Animal.objects.all(), widget=forms.HiddenInput)
     second = forms.ModelChoiceField(Animal.objects.all(), widget=forms.HiddenInput)
-    day = DayField(label="From")
+    day = DayField(label=_("From"))
     enclosure = forms.ModelChoiceField(
         Enclosure.objects.filter(retired_on__isnull=True).select_related("unit"),
         required=False,
-        empty_label="only plan it",
-        help_text="Both move there on that day. The one already there stays.",
+        empty_label=_("only plan it"),
+        help_text=_("Both move there on that day. The one already there stays."),
     )
 
     def clean(self):
         """Refuse an animal as its own mate."""
         data = super().clean()
         if data.get("first") and data.get("first") == data.get("second"):
-            raise forms.ValidationError("A pair is two different animals.")
+            raise forms.ValidationError(tell("A pair is two different animals."))
         return data
 
 
 class EndPairForm(forms.Form):
     """When and why a pairing ended."""
 
-    day = DayField(label="Ended on")
-    why = forms.CharField(max_length=400, label="Why")
+    day = DayField(label=_("Ended on"))
+    why = forms.CharField(max_length=400, label=_("Why"))
 
     def __init__(self, *args, pairing, **kwargs):
         super().__init__(*args, **kwargs)
@@ -42,7 +44,9 @@ class EndPairForm(forms.Form):
         """Refuse an end in the future or before the beginning."""
         day = self.cleaned_data["day"]
         if day > timezone.localdate():
-            raise forms.ValidationError("A pairing ends on the day it ends, not in the future.")
+            raise forms.ValidationError(
+                tell("A pairing ends on the day it ends, not in the future.")
+            )
         if day < self.pairing.about:
-            raise forms.ValidationError("It cannot end before it began.")
+            raise forms.ValidationError(tell("It cannot end before it began."))
         return day

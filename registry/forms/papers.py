@@ -1,9 +1,11 @@
 """Forms for papers that animals come and travel on, with their files."""
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from ..arriving import PaperGiven
 from ..models import PaperKind
+from ..telling import tell
 from ..uploads import keep, kept, kept_name, refuse_file
 from .codes import animals_field
 from .days import DayField, PastDayField
@@ -12,13 +14,13 @@ from .days import DayField, PastDayField
 class PaperForm(forms.Form):
     """One paper; a form left empty is no paper."""
 
-    kind = forms.ChoiceField(choices=[("", "no paper"), *PaperKind.choices], required=False)
+    kind = forms.ChoiceField(choices=[("", _("no paper")), *PaperKind.choices], required=False)
     number = forms.CharField(max_length=120, required=False)
-    issuer = forms.CharField(max_length=200, required=False, label="Issued by")
-    day = PastDayField(required=False, label="Issued on")
-    valid_until = DayField(required=False, label="Valid until")
+    issuer = forms.CharField(max_length=200, required=False, label=_("Issued by"))
+    day = PastDayField(required=False, label=_("Issued on"))
+    valid_until = DayField(required=False, label=_("Valid until"))
     file = forms.FileField(
-        required=False, help_text="A PDF, PNG or JPEG file, at most 10 MB.", max_length=200
+        required=False, help_text=_("A PDF, PNG or JPEG file, at most 10 MB."), max_length=200
     )
     kept = forms.CharField(required=False, widget=forms.HiddenInput)
 
@@ -35,9 +37,9 @@ class PaperForm(forms.Form):
         data["file"] = data.get("file") or kept(data.get("kept", ""))
         told = any(data.get(name) for name in ("number", "issuer", "day", "file"))
         if told and not data.get("kind") and not self.has_error("kind"):
-            self.add_error("kind", "Say what kind of paper it is.")
+            self.add_error("kind", tell("Say what kind of paper it is."))
         if data.get("kind") and not told and not self.errors:
-            self.add_error("number", "Give the number, the issuer or the file of the paper.")
+            self.add_error("number", tell("Give the number, the issuer or the file of the paper."))
         return data
 
     def keep_file(self):
@@ -74,7 +76,7 @@ class PaperForm(forms.Form):
 class SinglePaperForm(PaperForm):
     """A paper entered on its own, for animals on record."""
 
-    animals = animals_field(required=False, label="Animals it is about")
+    animals = animals_field(required=False, label=_("Animals it is about"))
     note = forms.CharField(
         max_length=2000, required=False, widget=forms.Textarea(attrs={"rows": 2})
     )

@@ -3,8 +3,10 @@
 from decimal import Decimal
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from ..models import DescentBasis, Role
+from ..telling import tell
 from .codes import animal_field
 from .days import PastDayField
 
@@ -15,12 +17,12 @@ HUNDRED = Decimal(100)
 class ParentsForm(forms.Form):
     """Who may be the parent, each with a share; what is left empty is shared equally."""
 
-    basis = forms.ChoiceField(choices=DescentBasis, label="It rests on")
-    day = PastDayField(label="As of")
+    basis = forms.ChoiceField(choices=DescentBasis, label=_("It rests on"))
+    day = PastDayField(label=_("As of"))
     note = forms.CharField(
         max_length=2000, required=False, widget=forms.Textarea(attrs={"rows": 2})
     )
-    why = forms.CharField(max_length=2000, label="Why the earlier statement is corrected")
+    why = forms.CharField(max_length=2000, label=_("Why the earlier statement is corrected"))
 
     def __init__(self, *args, role, rows=ROWS, replaces=None, **kwargs):
         super().__init__(*args, **kwargs)
@@ -34,14 +36,14 @@ class ParentsForm(forms.Form):
 
     def _add_row(self, n):
         alone = self.role != Role.PAIR
-        label = f"{self.role.label.capitalize()} {n}" if alone else f"Sire of pair {n}"
+        label = f"{self.role.label.capitalize()} {n}" if alone else tell("Sire of pair {n}", n=n)
         self.fields[f"animal_{n}"] = animal_field(required=False, label=label, help_text="")
         if not alone:
             self.fields[f"mate_{n}"] = animal_field(
-                required=False, label=f"Dam of pair {n}", help_text=""
+                required=False, label=tell("Dam of pair {n}", n=n), help_text=""
             )
         self.fields[f"share_{n}"] = forms.DecimalField(
-            required=False, label=f"Share of {n} in %", max_digits=7, decimal_places=4
+            required=False, label=tell("Share of {n} in %", n=n), max_digits=7, decimal_places=4
         )
         for name in (f"animal_{n}", f"mate_{n}"):
             if name in self.fields:
@@ -53,18 +55,18 @@ class ParentsForm(forms.Form):
         for n in range(1, self.rows + 1):
             self._check_row(n, data)
         if not self.errors and sum(s for *_, s in self._named() if s is not None) > HUNDRED:
-            raise forms.ValidationError("The shares come to more than 100 %.")
+            raise forms.ValidationError(tell("The shares come to more than 100 %."))
         return data
 
     def _check_row(self, n, data):
         animal, mate, share = (data.get(f"{part}_{n}") for part in ("animal", "mate", "share"))
         if share is not None and not animal:
-            self.add_error(f"animal_{n}", "Name whose share this is.")
+            self.add_error(f"animal_{n}", tell("Name whose share this is."))
         if share is not None and not 0 < share <= HUNDRED:
-            self.add_error(f"share_{n}", "A share is above 0 and at most 100 %.")
+            self.add_error(f"share_{n}", tell("A share is above 0 and at most 100 %."))
         if self.role == Role.PAIR and bool(animal) != bool(mate):
             missing = f"mate_{n}" if animal else f"animal_{n}"
-            self.add_error(missing, "Name both animals of the pair.")
+            self.add_error(missing, tell("Name both animals of the pair."))
 
     def _named(self):
         """Return the rows that name somebody: animal, mate, share in per cent or None."""

@@ -1,8 +1,10 @@
 """The form for a person or firm."""
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from ..models import Party
+from ..telling import tell
 
 
 class PartyForm(forms.ModelForm):
@@ -21,8 +23,8 @@ class PartyForm(forms.ModelForm):
             "note",
         )
         help_texts = {
-            "name": "As papers name it.",
-            "country": "Two letters, as in DE or MG.",
+            "name": _("As papers name it."),
+            "country": _("Two letters, as in DE or MG."),
         }
         widgets = {
             "address": forms.Textarea(attrs={"rows": 3}),
@@ -33,7 +35,7 @@ class PartyForm(forms.ModelForm):
         """Refuse a name that differs from one on record only in its case."""
         name = " ".join(self.cleaned_data["name"].split())
         if Party.objects.filter(name__iexact=name).exclude(pk=self.instance.pk).exists():
-            raise forms.ValidationError(f"{name} is on record already.")
+            raise forms.ValidationError(tell("{name} is on record already.", name=name))
         return name
 
     def clean_country(self):

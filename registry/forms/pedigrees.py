@@ -1,6 +1,7 @@
 """How far a pedigree picture reaches."""
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from ..picturing import MOST_GENERATIONS
 
@@ -9,10 +10,10 @@ class ReachForm(forms.Form):
     """Generations of ancestors and of descendants."""
 
     up = forms.IntegerField(
-        label="Generations of ancestors", min_value=0, max_value=MOST_GENERATIONS, initial=3
+        label=_("Generations of ancestors"), min_value=0, max_value=MOST_GENERATIONS, initial=3
     )
     down = forms.IntegerField(
-        label="Generations of descendants", min_value=0, max_value=MOST_GENERATIONS, initial=0
+        label=_("Generations of descendants"), min_value=0, max_value=MOST_GENERATIONS, initial=0
     )
 
     @classmethod

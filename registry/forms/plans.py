@@ -4,8 +4,10 @@ import re
 from urllib.parse import urlencode
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from ..planning import Steering, ordered
+from ..telling import tell
 
 PAIR = re.compile(r"([0-9]{1,18})-([0-9]{1,18})")
 KEY = re.compile(r"[0-9]{1,18}")
@@ -17,25 +19,25 @@ class PlanForm(forms.Form):
     """How related a pair of a plan may be, and how many pairs there may be."""
 
     below = forms.FloatField(
-        label="F of the young below, expected",
+        label=_("F of the young below, expected"),
         min_value=0.001,
         max_value=1,
-        help_text="Young of half-siblings have 0.125, of full siblings 0.25.",
+        help_text=_("Young of half-siblings have 0.125, of full siblings 0.25."),
         widget=forms.NumberInput(attrs={"step": "any"}),
     )
     worst = forms.FloatField(
-        label="and below, at worst",
+        label=_("and below, at worst"),
         min_value=0.001,
         max_value=1,
-        help_text="Where parents are uncertain, this is the higher of the two.",
+        help_text=_("Where parents are uncertain, this is the higher of the two."),
         widget=forms.NumberInput(attrs={"step": "any"}),
     )
     most = forms.IntegerField(
-        label="Pairs at most",
+        label=_("Pairs at most"),
         min_value=1,
         max_value=500,
         required=False,
-        help_text="Left empty, as many as lower the mean kinship.",
+        help_text=_("Left empty, as many as lower the mean kinship."),
     )
 
     @classmethod
@@ -77,7 +79,9 @@ class Choices:
     def _known(self, texts):
         keys = {int(t) for t in texts if KEY.fullmatch(t)} & self.breeders.animals.keys()
         if len(keys) < len(set(texts)):
-            self._say("Somebody the address leaves out cannot breed here and is not asked about.")
+            self._say(
+                tell("Somebody the address leaves out cannot breed here and is not asked about.")
+            )
         return sorted(keys)
 
     def _pairs(self, texts):
@@ -85,7 +89,9 @@ class Choices:
         pairs = {ordered(int(m[1]), int(m[2])) for m in found if m}
         known = {p for p in pairs if p[0] != p[1] and set(p) <= self.breeders.animals.keys()}
         if len(known) < len(set(texts)):
-            self._say("A pair in the address is not one of two that can breed here; it is let go.")
+            self._say(
+                tell("A pair in the address is not one of two that can breed here; it is let go.")
+            )
         return sorted(known)
 
     def _keepable(self, pairs):
@@ -94,9 +100,14 @@ class Choices:
         for pair in pairs:
             two = " x ".join(str(self.breeders.animals[key]) for key in pair)
             if not self.breeders.may_pair(*pair):
-                self._say(f"{two} are of one sex and are not kept as a pair.")
+                self._say(tell("{two} are of one sex and are not kept as a pair.", two=two))
             elif taken & set(pair) or pair in self.forbidden:
-                self._say(f"{two} cannot be kept: one of the two is left out or kept in another.")
+                self._say(
+                    tell(
+                        "{two} cannot be kept: one of the two is left out or kept in another.",
+                        two=two,
+                    )
+                )
             else:
                 kept.append(pair)
                 taken |= set(pair)
@@ -114,13 +125,13 @@ class AllelesForm(forms.Form):
         min_value=1,
         max_value=MOST_RUNS,
         initial=1000,
-        help_text="Each run lets chance pass every founder’s two alleles down once.",
+        help_text=_("Each run lets chance pass every founder’s two alleles down once."),
     )
     seed = forms.IntegerField(
         min_value=0,
         max_value=2**31 - 1,
         initial=1,
-        help_text="The same seed and number of runs give the same result.",
+        help_text=_("The same seed and number of runs give the same result."),
     )
 
 

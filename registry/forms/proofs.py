@@ -1,6 +1,7 @@
 """For whom a proof of origin is issued, and for which animals."""
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from ..models import Party
 from .codes import animals_field
@@ -13,13 +14,16 @@ class ProofForm(forms.Form):
     receiver = forms.ModelChoiceField(
         Party.objects.all(),
         required=False,
-        empty_label="nobody named",
-        label="Issued for",
-        help_text="Who receives the animals, if that is settled.",
+        empty_label=_("nobody named"),
+        label=_("Issued for"),
+        help_text=_("Who receives the animals, if that is settled."),
     )
     papers = forms.ChoiceField(
-        choices=[("each", "one proof for each animal"), ("one", "one proof that lists them all")],
+        choices=[
+            ("each", _("one proof for each animal")),
+            ("one", _("one proof that lists them all")),
+        ],
         widget=forms.RadioSelect,
         initial="each",
-        label="How many",
+        label=_("How many"),
     )

@@ -1,9 +1,11 @@
 """What is asked of the register: whose lines, and of which days."""
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from ..models import Holding
 from ..register_reading import Extract
+from ..telling import tell
 from .days import DayField
 
 
@@ -13,14 +15,14 @@ class ExtractForm(forms.Form):
     holding = forms.ModelChoiceField(
         Holding.objects.select_related("party"), required=False, empty_label=None
     )
-    first = DayField(required=False, label="About days from")
-    last = DayField(required=False, label="to")
+    first = DayField(required=False, label=_("About days from"))
+    last = DayField(required=False, label=_("to"))
 
     def clean(self):
         """Refuse a period that ends before it begins."""
         data = super().clean()
         if data.get("first") and data.get("last") and data["last"] < data["first"]:
-            self.add_error("last", "The period ends before it begins.")
+            self.add_error("last", tell("The period ends before it begins."))
         return data
 
     def extract(self):
@@ -40,6 +42,6 @@ class RestateForm(forms.Form):
     why = forms.CharField(
         max_length=2000,
         widget=forms.Textarea(attrs={"rows": 2}),
-        label="Why",
-        help_text="It is kept with the new line; the old one stays as it is.",
+        label=_("Why"),
+        help_text=_("It is kept with the new line; the old one stays as it is."),
     )

@@ -1,9 +1,11 @@
 """The form by which a filter is kept under a name, or renamed."""
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from ..models import SavedFilter
 from ..saving import LISTS, MOST, plain_query
+from ..telling import tell
 
 
 class SavedFilterForm(forms.ModelForm):
@@ -12,20 +14,24 @@ class SavedFilterForm(forms.ModelForm):
     class Meta:
         model = SavedFilter
         fields = ("name",)
-        help_texts = {"name": "For example “Calling males, unpaired”."}
+        help_texts = {"name": _("For example “Calling males, unpaired”.")}
 
     def clean_name(self):
         """Refuse a name that another filter of this list has."""
         name, mine = " ".join(self.cleaned_data["name"].split()), self.instance
         others = SavedFilter.objects.filter(user=mine.user, page=mine.page).exclude(pk=mine.pk)
         if others.filter(name__iexact=name).exists():
-            raise forms.ValidationError(f"You keep a filter called {name} for this list already.")
+            raise forms.ValidationError(
+                tell("You keep a filter called {name} for this list already.", name=name)
+            )
         return name
 
     def clean(self):
         """Refuse more than anybody finds again."""
         if not self.instance.pk and self.instance.user.saved_filters.count() >= MOST:
-            raise forms.ValidationError(f"You keep {MOST} filters; delete some first.")
+            raise forms.ValidationError(
+                tell("You keep {MOST} filters; delete some first.", MOST=MOST)
+            )
         return super().clean()
 
 

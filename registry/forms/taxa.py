@@ -2,8 +2,10 @@
 
 from django import forms
 from django.core.validators import MaxValueValidator
+from django.utils.translation import gettext_lazy as _
 
 from ..models import Locality, Taxon
+from ..telling import tell
 
 MOST_DAYS = 30_000  # longer than anything kept here lives
 
@@ -33,17 +35,17 @@ class TaxonForm(forms.ModelForm):
             "note",
         )
         labels = {
-            "grouping": "Adults live as",
-            "one_sire_per_clutch": "One clutch has one sire",
-            "stored_sperm_days": "Days before laying in which mating may have happened",
+            "grouping": _("Adults live as"),
+            "one_sire_per_clutch": _("One clutch has one sire"),
+            "stored_sperm_days": _("Days before laying in which mating may have happened"),
         }
         help_texts = {
-            "hatch_min": "Counted from laying.",
-            "metamorphosis_min": "Counted from laying; empty where there is none.",
-            "mature_days": "Counted from metamorphosis where there is one, else from hatching.",
-            "leave_days": "Empty if young may stay.",
-            "stored_sperm_days": "0 where sperm is not stored.",
-            "may_mix_taxa": "No question is asked where both taxa allow it.",
+            "hatch_min": _("Counted from laying."),
+            "metamorphosis_min": _("Counted from laying; empty where there is none."),
+            "mature_days": _("Counted from metamorphosis where there is one, else from hatching."),
+            "leave_days": _("Empty if young may stay."),
+            "stored_sperm_days": _("0 where sperm is not stored."),
+            "may_mix_taxa": _("No question is asked where both taxa allow it."),
         }
         widgets = {
             "note": forms.Textarea(attrs={"rows": 3}),
@@ -64,14 +66,14 @@ class TaxonForm(forms.ModelForm):
         given = [name for name in ends if data.get(name) is not None]
         if len(given) == 1 and not set(ends) & set(self.errors):
             (missing,) = set(ends) - set(given)
-            self.add_error(missing, "Give both the least and the most days, or neither.")
+            self.add_error(missing, tell("Give both the least and the most days, or neither."))
         return data
 
     def clean_name(self):
         """Refuse a name that differs from one on record only in its case."""
         name = " ".join(self.cleaned_data["name"].split())
         if Taxon.objects.filter(name__iexact=name).exclude(pk=self.instance.pk).exists():
-            raise forms.ValidationError(f"{name} is on record already.")
+            raise forms.ValidationError(tell("{name} is on record already.", name=name))
         return name
 
 
@@ -82,9 +84,9 @@ class LocalityForm(forms.ModelForm):
         model = Locality
         fields = ("taxon", "name", "country", "precision", "note")
         help_texts = {
-            "name": "As the trade or the collector gave it; two records are two localities.",
-            "country": "Two letters, as in EC or MG.",
-            "precision": "How closely the place itself is known.",
+            "name": _("As the trade or the collector gave it; two records are two localities."),
+            "country": _("Two letters, as in EC or MG."),
+            "precision": _("How closely the place itself is known."),
         }
         widgets = {"note": forms.Textarea(attrs={"rows": 3})}
 
@@ -93,7 +95,7 @@ class LocalityForm(forms.ModelForm):
         name = " ".join(self.cleaned_data["name"].split())
         if name.casefold().startswith("mixed "):
             raise forms.ValidationError(
-                "“mixed” names the young of several places; such a record is made by itself."
+                tell("“mixed” names the young of several places; such a record is made by itself.")
             )
         return name
 
@@ -105,5 +107,7 @@ class LocalityForm(forms.ModelForm):
         """Refuse to give a place with animals to another taxon."""
         data = super().clean()
         if self.instance.pk and "taxon" in self.changed_data and self.instance.animals.exists():
-            self.add_error("taxon", "Animals are recorded from here; it stays with its taxon.")
+            self.add_error(
+                "taxon", tell("Animals are recorded from here; it stays with its taxon.")
+            )
         return data

@@ -6,7 +6,9 @@ from datetime import date, timedelta
 from django.db import models
 from django.db.models import Case, Count, F, OuterRef, Q, Subquery, When
 from django.db.models.functions import Coalesce
+from django.utils.translation import gettext_lazy as _
 
+from ..telling import tell
 from .dates import Precision, earliest, latest
 from .facts import Fact
 from .parties import Party
@@ -16,22 +18,22 @@ from .taxa import Locality, Taxon
 class SourceCode(models.TextChoices):
     """CITES source codes of animals."""
 
-    WILD = "W", "W wild"
-    RANCHED = "R", "R ranched"
-    CAPTIVE_BRED = "C", "C bred in captivity"
-    CAPTIVE_BORN = "F", "F born in captivity"
-    REGISTERED = "D", "D bred by a registered operation"
-    CONFISCATED = "I", "I confiscated"
-    PRE_CONVENTION = "O", "O pre-Convention"
-    UNKNOWN = "U", "U unknown"
+    WILD = "W", _("W wild")
+    RANCHED = "R", _("R ranched")
+    CAPTIVE_BRED = "C", _("C bred in captivity")
+    CAPTIVE_BORN = "F", _("F born in captivity")
+    REGISTERED = "D", _("D bred by a registered operation")
+    CONFISCATED = "I", _("I confiscated")
+    PRE_CONVENTION = "O", _("O pre-Convention")
+    UNKNOWN = "U", _("U unknown")
 
 
 class Belief(models.TextChoices):
     """What is believed about the parents of animals that came together."""
 
-    WILD = "wild", "wild, unrelated"
-    COUNTED = "counted", "about S sires and D dams"
-    NOTHING = "nothing", "nothing said"
+    WILD = "wild", _("wild, unrelated")
+    COUNTED = "counted", _("about S sires and D dams")
+    NOTHING = "nothing", _("nothing said")
 
 
 class SourceGroup(models.Model):
@@ -53,8 +55,10 @@ class SourceGroup(models.Model):
                 ),
                 name="source_group_counts_where_counted",
                 violation_error_message=(
-                    "Give the number of sires and of dams where they are counted, "
-                    "at least one each, and neither otherwise."
+                    _(
+                        "Give the number of sires and of dams where they are counted, at "
+                        "least one each, and neither otherwise."
+                    )
                 ),
             )
         ]
@@ -113,16 +117,16 @@ class Animal(models.Model):
         Locality, models.PROTECT, null=True, blank=True, related_name="animals"
     )
     source_code = models.CharField(
-        "origin (CITES source code)", max_length=1, choices=SourceCode, default="U"
+        _("origin (CITES source code)"), max_length=1, choices=SourceCode, default="U"
     )
     born = models.DateField(
-        "born (metamorphosis, else hatching)", null=True, blank=True, db_index=True
+        _("born (metamorphosis, else hatching)"), null=True, blank=True, db_index=True
     )
     born_precision = models.CharField(max_length=10, choices=Precision, default=Precision.DAY)
     clutch = models.ForeignKey(
         "registry.Clutch", models.PROTECT, null=True, blank=True, related_name="young"
     )
-    separated_on = models.DateField("left its clutch as an animal on", null=True, blank=True)
+    separated_on = models.DateField(_("left its clutch as an animal on"), null=True, blank=True)
     source_group = models.ForeignKey(
         SourceGroup, models.PROTECT, null=True, blank=True, related_name="animals"
     )
@@ -140,12 +144,12 @@ class Animal(models.Model):
             models.CheckConstraint(
                 condition=Q(clutch__isnull=True) | Q(separated_on__isnull=False),
                 name="animal_of_a_clutch_left_it_on_a_day",
-                violation_error_message="An animal bred here left its clutch on some day.",
+                violation_error_message=_("An animal bred here left its clutch on some day."),
             ),
             models.CheckConstraint(
                 condition=Q(clutch__isnull=True) | Q(source_group__isnull=True),
                 name="animal_comes_from_a_clutch_or_a_source",
-                violation_error_message="An animal comes from a clutch here or from a source.",
+                violation_error_message=_("An animal comes from a clutch here or from a source."),
             ),
         ]
         permissions = [
@@ -183,11 +187,11 @@ class Animal(models.Model):
 class MarkKind(models.TextChoices):
     """How an animal is told from others."""
 
-    PHOTOGRAPH = "photograph", "photograph"
-    RING = "ring", "ring"
-    CHIP = "chip", "chip"
-    SUPPLIER = "supplier", "supplier's number"
-    OTHER = "other", "other"
+    PHOTOGRAPH = "photograph", _("photograph")
+    RING = "ring", _("ring")
+    CHIP = "chip", _("chip")
+    SUPPLIER = "supplier", _("supplier's number")
+    OTHER = "other", _("other")
 
 
 class Mark(Fact):
@@ -209,21 +213,21 @@ class Mark(Fact):
 class Sex(models.TextChoices):
     """The two sexes a finding can show."""
 
-    MALE = "male", "male"
-    FEMALE = "female", "female"
+    MALE = "male", _("male")
+    FEMALE = "female", _("female")
 
 
 class Basis(models.TextChoices):
     """What a finding of sex rests on; the first five are strong."""
 
-    CALLING = "calling", "heard calling"
-    LAID = "laid", "laid eggs"
-    DNA = "dna", "DNA"
-    ENDOSCOPY = "endoscopy", "endoscopy"
-    PARENT = "parent", "parent of young, seen or by DNA"
-    LOOKS = "looks", "looks"
-    SIZE = "size", "size"
-    SELLER = "seller", "the seller's word"
+    CALLING = "calling", _("heard calling")
+    LAID = "laid", _("laid eggs")
+    DNA = "dna", _("DNA")
+    ENDOSCOPY = "endoscopy", _("endoscopy")
+    PARENT = "parent", _("parent of young, seen or by DNA")
+    LOOKS = "looks", _("looks")
+    SIZE = "size", _("size")
+    SELLER = "seller", _("the seller's word")
 
 
 STRONG = frozenset({Basis.CALLING, Basis.LAID, Basis.DNA, Basis.ENDOSCOPY, Basis.PARENT})
@@ -259,12 +263,14 @@ class SexFinding(Fact):
             models.CheckConstraint(
                 condition=~Q(basis="calling", sex="female") & ~Q(basis="laid", sex="male"),
                 name="males_call_and_females_lay",
-                violation_error_message="Calling shows a male, laying shows a female.",
+                violation_error_message=_("Calling shows a male, laying shows a female."),
             ),
         ]
 
     def __str__(self):
-        return f"{self.sex} ({self.get_basis_display()}) on {self.day}"
+        return tell(
+            "{sex} ({basis}) on {day}", sex=self.sex, basis=self.get_basis_display(), day=self.day
+        )
 
     @property
     def is_strong(self):
@@ -290,11 +296,13 @@ class Sexing:
     def words(self):
         """Say the sex and how sure it is."""
         if self.contradicted:
-            return "sex contradicted"
+            return tell("sex contradicted")
         if self.sex is None:
-            return "unsexed"
-        sure = "" if self.strong else "probably "
-        return f"{sure}{self.sex} ({Basis(self.basis).label})"
+            return tell("unsexed")
+        told = {"sex": Sex(self.sex).label, "basis": Basis(self.basis).label}
+        if self.strong:
+            return f"{told['sex']} ({told['basis']})"
+        return tell("probably {sex} ({basis})", **told)
 
 
 def conclude(findings):

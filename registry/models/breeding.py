@@ -2,7 +2,10 @@
 
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext_lazy as _
 
+from ..phrases import one_of
+from ..telling import tell
 from .animals import Animal
 from .dates import Precision, earliest, latest
 from .facts import Fact
@@ -29,14 +32,14 @@ class Pairing(Fact):
             models.CheckConstraint(
                 condition=~Q(first=F("second")),
                 name="pairing_is_of_two_animals",
-                violation_error_message="A pair is two different animals.",
+                violation_error_message=_("A pair is two different animals."),
             ),
             models.CheckConstraint(
                 condition=Q(began_on__isnull=True)
                 | Q(ended_on__isnull=True)
                 | Q(ended_on__gte=F("began_on")),
                 name="pairing_ends_after_it_began",
-                violation_error_message="A pairing cannot end before it began.",
+                violation_error_message=_("A pairing cannot end before it began."),
             ),
         ]
 
@@ -65,12 +68,12 @@ class Pairing(Fact):
 class Stage(models.TextChoices):
     """The stages of a clutch, in order."""
 
-    LAID = "laid", "laid"
-    FERTILE = "fertile", "fertile"
-    HATCHED = "hatched", "hatched"
-    CARRIED = "carried", "carried"
-    METAMORPHOSED = "metamorphosed", "metamorphosed"
-    INDEPENDENT = "independent", "independent"
+    LAID = "laid", _("laid")
+    FERTILE = "fertile", _("fertile")
+    HATCHED = "hatched", _("hatched")
+    CARRIED = "carried", _("carried")
+    METAMORPHOSED = "metamorphosed", _("metamorphosed")
+    INDEPENDENT = "independent", _("independent")
 
 
 class Clutch(models.Model):
@@ -82,11 +85,11 @@ class Clutch(models.Model):
         Pairing, models.PROTECT, null=True, blank=True, related_name="clutches"
     )
     enclosure = models.ForeignKey(
-        Enclosure, models.PROTECT, related_name="clutches_found", verbose_name="found in"
+        Enclosure, models.PROTECT, related_name="clutches_found", verbose_name=_("found in")
     )
     found_on = models.DateField()
     found_as = models.CharField(max_length=14, choices=Stage, default=Stage.LAID)
-    began_seen = models.BooleanField("the stage was seen to begin that day", default=True)
+    began_seen = models.BooleanField(_("the stage was seen to begin that day"), default=True)
     laid = models.DateField(null=True, blank=True)
     laid_precision = models.CharField(max_length=10, choices=Precision, default=Precision.DAY)
     mixed = models.BooleanField("several clutches reared together", default=False, editable=False)
@@ -94,7 +97,7 @@ class Clutch(models.Model):
 
     class Meta:
         ordering = ["-found_on", "-pk"]
-        verbose_name_plural = "clutches"
+        verbose_name_plural = _("clutches")
         constraints = [
             models.CheckConstraint(condition=~Q(code=""), name="clutch_has_a_code"),
             models.CheckConstraint(
@@ -102,7 +105,7 @@ class Clutch(models.Model):
                 | ~Q(laid_precision="day")
                 | Q(laid__lte=F("found_on")),
                 name="clutch_laid_before_found",
-                violation_error_message="A clutch cannot be found before it was laid.",
+                violation_error_message=_("A clutch cannot be found before it was laid."),
             ),
         ]
 
@@ -203,33 +206,38 @@ class Loss(Fact):
     day = models.DateField()
     count = models.PositiveIntegerField()
     reason = models.CharField(max_length=200)
-    left = models.BooleanField("left alive (given, sold as eggs or larvae)", default=False)
+    left = models.BooleanField(_("left alive (given, sold as eggs or larvae)"), default=False)
 
     told_to = "registry.register_births.loss_corrected"
 
     class Meta(Fact.Meta):
         ordering = ["day", "pk"]
-        verbose_name_plural = "losses"
+        verbose_name_plural = _("losses")
 
     def __str__(self):
-        return f"{self.clutch}: {self.count} lost, {self.reason}"
+        return tell(
+            "{clutch}: {count} lost, {reason}",
+            clutch=self.clutch,
+            count=self.count,
+            reason=self.reason,
+        )
 
 
 class Role(models.TextChoices):
     """Which parent a statement of descent is about."""
 
-    SIRE = "sire", "sire"
-    DAM = "dam", "dam"
-    PAIR = "pair", "both, of animals that could be either"
+    SIRE = "sire", _("sire")
+    DAM = "dam", _("dam")
+    PAIR = "pair", _("both, of animals that could be either")
 
 
 class DescentBasis(models.TextChoices):
     """What a statement of descent rests on."""
 
-    SEEN = "seen", "seen"
-    DNA = "dna", "DNA"
-    HOUSED = "housed", "housed together"
-    SUPPLIER = "supplier", "the supplier's word"
+    SEEN = "seen", _("seen")
+    DNA = "dna", _("DNA")
+    HOUSED = "housed", _("housed together")
+    SUPPLIER = "supplier", _("the supplier's word")
 
 
 class Descent(Fact):
@@ -243,7 +251,7 @@ class Descent(Fact):
     )
     role = models.CharField(max_length=4, choices=Role)
     basis = models.CharField(max_length=10, choices=DescentBasis)
-    day = models.DateField("as of")
+    day = models.DateField(_("as of"))
     note = models.TextField(blank=True, max_length=2000)
 
     carried = ("candidates",)
@@ -256,13 +264,18 @@ class Descent(Fact):
                 condition=Q(animal__isnull=False, clutch__isnull=True)
                 | Q(animal__isnull=True, clutch__isnull=False),
                 name="descent_is_of_an_animal_or_a_clutch",
-                violation_error_message="Parents are stated for an animal or for a clutch.",
+                violation_error_message=_("Parents are stated for an animal or for a clutch."),
             ),
         ]
 
     def __str__(self):
-        names = " or ".join(str(c) for c in self.candidates.all()) or "unknown"
-        return f"{self.role} of {self.animal or self.clutch}: {names}"
+        names = one_of(self.candidates.all()) or tell("unknown")
+        return tell(
+            "{role} of {animal}: {names}",
+            role=tell(self.role),
+            animal=self.animal or self.clutch,
+            names=names,
+        )
 
 
 class Candidate(models.Model):
@@ -291,14 +304,18 @@ class Candidate(models.Model):
             models.CheckConstraint(
                 condition=Q(weight__gt=0, weight__lte=1),
                 name="candidate_weight_is_a_share",
-                violation_error_message="A weight is above 0 and at most 1.",
+                violation_error_message=_("A weight is above 0 and at most 1."),
             ),
             models.CheckConstraint(
                 condition=~Q(mate=F("animal")),
                 name="candidate_pair_is_two_animals",
-                violation_error_message="A pair of parents is two different animals.",
+                violation_error_message=_("A pair of parents is two different animals."),
             ),
         ]
 
     def __str__(self):
-        return f"{self.animal} with {self.mate}" if self.mate_id else str(self.animal)
+        return (
+            tell("{animal} with {mate}", animal=self.animal, mate=self.mate)
+            if self.mate_id
+            else str(self.animal)
+        )

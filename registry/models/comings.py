@@ -3,13 +3,15 @@
 from django.core.validators import FileExtensionValidator
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
 
+from ..telling import tell
 from .animals import Animal
 from .facts import Fact
 from .parties import Holding, Party
 from .places import Enclosure
 
-DUE = "Of a loan, if a day was agreed."
+DUE = _("Of a loan, if a day was agreed.")
 
 
 def only_loans_are_due_back(name):
@@ -17,21 +19,21 @@ def only_loans_are_due_back(name):
     return models.CheckConstraint(
         condition=Q(due_back__isnull=True) | Q(kind="loan", due_back__gte=models.F("day")),
         name=f"{name}_is_due_back_only_of_a_loan",
-        violation_error_message="Only a loan is due back, on its first day or later.",
+        violation_error_message=tell("Only a loan is due back, on its first day or later."),
     )
 
 
 class ArrivalKind(models.TextChoices):
     """How animals may come."""
 
-    IMPORT = "import", "import"
-    PURCHASE = "purchase", "purchase"
-    GIFT = "gift", "gift"
-    EXCHANGE = "exchange", "exchange"
-    LOAN = "loan", "loan"
-    RETURN = "return", "return"
-    SEIZURE = "seizure", "seizure"
-    OPENING = "opening", "opening stock"
+    IMPORT = "import", _("import")
+    PURCHASE = "purchase", _("purchase")
+    GIFT = "gift", _("gift")
+    EXCHANGE = "exchange", _("exchange")
+    LOAN = "loan", _("loan")
+    RETURN = "return", _("return")
+    SEIZURE = "seizure", _("seizure")
+    OPENING = "opening", _("opening stock")
 
 
 class Arrival(Fact):
@@ -44,10 +46,10 @@ class Arrival(Fact):
     )
     holding = models.ForeignKey(Holding, models.PROTECT, related_name="arrivals")
     route = models.TextField(
-        blank=True, max_length=2000, help_text="Every holding and country passed on the way."
+        blank=True, max_length=2000, help_text=_("Every holding and country passed on the way.")
     )
-    country = models.CharField("came from (ISO 3166)", max_length=2, blank=True)
-    due_back = models.DateField("due back on", null=True, blank=True, help_text=DUE)
+    country = models.CharField(_("came from (ISO 3166)"), max_length=2, blank=True)
+    due_back = models.DateField(_("due back on"), null=True, blank=True, help_text=DUE)
     note = models.TextField(blank=True, max_length=4000)
     animals = models.ManyToManyField(Animal, through="ArrivalMember", related_name="arrivals")
 
@@ -61,7 +63,7 @@ class Arrival(Fact):
         constraints = [*Fact.Meta.constraints, only_loans_are_due_back("arrival")]
 
     def __str__(self):
-        return f"{self.get_kind_display()} of {self.day}"
+        return tell("{kind} of {day}", kind=self.get_kind_display(), day=self.day)
 
 
 class ArrivalMember(models.Model):
@@ -77,19 +79,19 @@ class ArrivalMember(models.Model):
         ]
 
     def __str__(self):
-        return f"{self.animal} in {self.arrival}"
+        return tell("{animal} in {arrival}", animal=self.animal, arrival=self.arrival)
 
 
 class DepartureKind(models.TextChoices):
     """How animals may go."""
 
-    SALE = "sale", "sale"
-    GIFT = "gift", "gift"
-    EXCHANGE = "exchange", "exchange"
-    LOAN = "loan", "loan"
-    DEATH = "death", "death"
-    ESCAPE = "escape", "escape"
-    HANDED_OVER = "handed over", "handing over"
+    SALE = "sale", _("sale")
+    GIFT = "gift", _("gift")
+    EXCHANGE = "exchange", _("exchange")
+    LOAN = "loan", _("loan")
+    DEATH = "death", _("death")
+    ESCAPE = "escape", _("escape")
+    HANDED_OVER = "handed over", _("handing over")
 
 
 class Departure(Fact):
@@ -102,8 +104,8 @@ class Departure(Fact):
         Party, models.PROTECT, null=True, blank=True, related_name="departures"
     )
     cause = models.CharField(max_length=400, blank=True)
-    held = models.BooleanField("was held on leaving", default=False)
-    due_back = models.DateField("due back on", null=True, blank=True, help_text=DUE)
+    held = models.BooleanField(_("was held on leaving"), default=False)
+    due_back = models.DateField(_("due back on"), null=True, blank=True, help_text=DUE)
     arrived_as = models.ForeignKey(
         Arrival, models.PROTECT, null=True, blank=True, editable=False, related_name="departures"
     )
@@ -127,7 +129,7 @@ class Departure(Fact):
             models.CheckConstraint(
                 condition=Q(kind__in=["death", "escape"]) | Q(receiver__isnull=False),
                 name="departure_names_its_receiver",
-                violation_error_message="Name who received the animal.",
+                violation_error_message=_("Name who received the animal."),
             ),
             only_loans_are_due_back("departure"),
             models.UniqueConstraint(
@@ -139,7 +141,12 @@ class Departure(Fact):
         ]
 
     def __str__(self):
-        return f"{self.animal}: {self.get_kind_display()} on {self.day}"
+        return tell(
+            "{animal}: {kind} on {day}",
+            animal=self.animal,
+            kind=self.get_kind_display(),
+            day=self.day,
+        )
 
 
 class Outing(Fact):
@@ -148,13 +155,18 @@ class Outing(Fact):
     animal = models.ForeignKey(Animal, models.PROTECT, related_name="outings")
     day = models.DateField()
     purpose = models.CharField(max_length=200)
-    reason = models.TextField("why this is no new arrival", max_length=2000)
+    reason = models.TextField(_("why this is no new arrival"), max_length=2000)
 
     class Meta(Fact.Meta):
         ordering = ["-day"]
 
     def __str__(self):
-        return f"{self.animal} out on {self.day}: {self.purpose}"
+        return tell(
+            "{animal} out on {day}: {purpose}",
+            animal=self.animal,
+            day=self.day,
+            purpose=self.purpose,
+        )
 
 
 class Missing(Fact):
@@ -163,36 +175,36 @@ class Missing(Fact):
     animal = models.ForeignKey(Animal, models.PROTECT, related_name="missing")
     day = models.DateField()
     found_on = models.DateField(null=True, blank=True)
-    found_at = models.DateTimeField("found entered at", null=True, blank=True, editable=False)
+    found_at = models.DateTimeField(_("found entered at"), null=True, blank=True, editable=False)
     found_in = models.ForeignKey(Enclosure, models.PROTECT, null=True, blank=True, related_name="+")
 
     told_to = "registry.register_lines.missing_corrected"
 
     class Meta(Fact.Meta):
         ordering = ["-day"]
-        verbose_name_plural = "missing"
+        verbose_name_plural = _("missing")
         constraints = [
             *Fact.Meta.constraints,
             models.CheckConstraint(
                 condition=Q(found_on__isnull=True) | Q(found_on__gte=models.F("day")),
                 name="missing_before_found",
-                violation_error_message="It cannot be found before it was missed.",
+                violation_error_message=_("It cannot be found before it was missed."),
             ),
         ]
 
     def __str__(self):
-        return f"{self.animal} missing since {self.day}"
+        return tell("{animal} missing since {day}", animal=self.animal, day=self.day)
 
 
 class PaperKind(models.TextChoices):
     """The papers animals travel on."""
 
-    PERMIT = "permit", "permit"
-    ORIGIN = "origin", "certificate of origin"
-    INVOICE = "invoice", "invoice"
-    VETERINARY = "veterinary", "veterinary certificate"
-    LABORATORY = "laboratory", "laboratory report"
-    OTHER = "other", "other paper"
+    PERMIT = "permit", _("permit")
+    ORIGIN = "origin", _("certificate of origin")
+    INVOICE = "invoice", _("invoice")
+    VETERINARY = "veterinary", _("veterinary certificate")
+    LABORATORY = "laboratory", _("laboratory report")
+    OTHER = "other", _("other paper")
 
 
 class Paper(Fact):
@@ -201,7 +213,7 @@ class Paper(Fact):
     kind = models.CharField(max_length=12, choices=PaperKind)
     number = models.CharField(max_length=120, blank=True, db_index=True)
     issuer = models.CharField(max_length=200, blank=True)
-    day = models.DateField("issued on", null=True, blank=True)
+    day = models.DateField(_("issued on"), null=True, blank=True)
     valid_until = models.DateField(null=True, blank=True)
     file = models.FileField(
         upload_to="papers/%Y/%m",
@@ -212,7 +224,7 @@ class Paper(Fact):
         Arrival, models.PROTECT, null=True, blank=True, related_name="papers"
     )
     animals = models.ManyToManyField(Animal, blank=True, related_name="papers")
-    ours = models.BooleanField("issued by us", default=False, editable=False)
+    ours = models.BooleanField(_("issued by us"), default=False, editable=False)
     note = models.TextField(blank=True, max_length=2000)
 
     told_to = "registry.proving.paper_corrected"

@@ -4,6 +4,7 @@ from calendar import monthrange
 from datetime import date, timedelta
 
 from django.db import models
+from django.utils.translation import gettext_lazy as _
 
 ABOUT_DAYS = 30  # "about" a day means this many days either way
 
@@ -11,11 +12,11 @@ ABOUT_DAYS = 30  # "about" a day means this many days either way
 class Precision(models.TextChoices):
     """How exactly a date is known."""
 
-    DAY = "day", "to the day"
-    MONTH = "month", "to the month"
-    YEAR = "year", "to the year"
-    ABOUT = "about", "about"
-    UNKNOWN = "unknown", "unknown"
+    DAY = "day", _("to the day")
+    MONTH = "month", _("to the month")
+    YEAR = "year", _("to the year")
+    ABOUT = "about", _("about")
+    UNKNOWN = "unknown", _("unknown")
 
 
 def earliest(day, precision):

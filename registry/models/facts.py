@@ -7,6 +7,9 @@ from django.db import models, transaction
 from django.db.models import Q
 from django.utils import timezone
 from django.utils.module_loading import import_string
+from django.utils.translation import gettext_lazy as _
+
+from ..telling import tell
 
 
 def end_of(day):
@@ -44,8 +47,8 @@ class Fact(models.Model):
     replaces = models.OneToOneField(
         "self", models.PROTECT, null=True, blank=True, related_name="replaced_by"
     )
-    why = models.TextField("why corrected", blank=True, max_length=2000)
-    void = models.BooleanField("withdraws the entry", default=False)
+    why = models.TextField(_("why corrected"), blank=True, max_length=2000)
+    void = models.BooleanField(_("withdraws the entry"), default=False)
     superseded_at = models.DateTimeField(null=True, blank=True, editable=False, db_index=True)
 
     carried = ()  # related names whose rows a correction copies
@@ -60,12 +63,12 @@ class Fact(models.Model):
             models.CheckConstraint(
                 condition=Q(replaces__isnull=True) | ~Q(why=""),
                 name="%(app_label)s_%(class)s_correction_says_why",
-                violation_error_message="A correction says why.",
+                violation_error_message=_("A correction says why."),
             ),
             models.CheckConstraint(
                 condition=Q(void=False) | Q(replaces__isnull=False),
                 name="%(app_label)s_%(class)s_void_names_an_entry",
-                violation_error_message="Only an existing entry can be withdrawn.",
+                violation_error_message=_("Only an existing entry can be withdrawn."),
             ),
         ]
 
@@ -98,7 +101,9 @@ class AlreadyReplaced(Exception):
 
     def __init__(self, fact):
         self.fact = fact
-        super().__init__(f"“{fact}” has been corrected already; correct the newer entry instead.")
+        super().__init__(
+            tell("“{fact}” has been corrected already; correct the newer entry instead.", fact=fact)
+        )
 
 
 def _replace(old, by, why, at, changes):

@@ -3,7 +3,9 @@
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
 
+from ..telling import tell
 from .animals import Animal, Basis
 from .comings import DepartureKind
 from .facts import Fact
@@ -17,15 +19,15 @@ UNRECEIVED = (DepartureKind.DEATH, DepartureKind.ESCAPE, Basis.CALLING, Basis.LA
 class What(models.TextChoices):
     """What may happen to one of several that look alike."""
 
-    DEATH = "death", "death"
-    SALE = "sale", "sale"
-    GIFT = "gift", "gift"
-    EXCHANGE = "exchange", "exchange"
-    LOAN = "loan", "loan"
-    ESCAPE = "escape", "escape"
-    HANDED_OVER = "handed over", "handing over"
-    CALLING = "calling", "heard calling"
-    LAID = "laid", "laid eggs"
+    DEATH = "death", _("death")
+    SALE = "sale", _("sale")
+    GIFT = "gift", _("gift")
+    EXCHANGE = "exchange", _("exchange")
+    LOAN = "loan", _("loan")
+    ESCAPE = "escape", _("escape")
+    HANDED_OVER = "handed over", _("handing over")
+    CALLING = "calling", _("heard calling")
+    LAID = "laid", _("laid eggs")
 
 
 class OneOfThese(Fact):
@@ -42,9 +44,9 @@ class OneOfThese(Fact):
         Party, models.PROTECT, null=True, blank=True, related_name="one_of_these"
     )
     cause = models.CharField(max_length=400, blank=True)
-    held = models.BooleanField("may have been held on leaving", default=False)
+    held = models.BooleanField(_("may have been held on leaving"), default=False)
     note = models.TextField(blank=True, max_length=4000)
-    let_be_on = models.DateField("left unsettled since", null=True, blank=True)
+    let_be_on = models.DateField(_("left unsettled since"), null=True, blank=True)
     let_be_at = models.DateTimeField(null=True, blank=True, editable=False)
     let_be_by = models.ForeignKey(
         settings.AUTH_USER_MODEL,
@@ -54,30 +56,35 @@ class OneOfThese(Fact):
         editable=False,
         related_name="+",
     )
-    let_be_why = models.CharField("why it makes no difference", blank=True, max_length=400)
+    let_be_why = models.CharField(_("why it makes no difference"), blank=True, max_length=400)
 
     followed = ("departures", "findings")
     told_to = "registry.register_lines.one_of_these_corrected"
 
     class Meta(Fact.Meta):
         ordering = ["-day", "-pk"]
-        verbose_name = verbose_name_plural = "one of these"
+        verbose_name = verbose_name_plural = _("one of these")
         constraints = [
             *Fact.Meta.constraints,
             models.CheckConstraint(
                 condition=Q(what__in=UNRECEIVED) | Q(receiver__isnull=False),
                 name="one_of_these_names_its_receiver",
-                violation_error_message="Name who received the animal.",
+                violation_error_message=_("Name who received the animal."),
             ),
             models.CheckConstraint(
                 condition=Q(let_be_on__isnull=True) | ~Q(let_be_why=""),
                 name="one_of_these_is_let_be_for_a_reason",
-                violation_error_message="Say why it makes no difference which one it was.",
+                violation_error_message=_("Say why it makes no difference which one it was."),
             ),
         ]
 
     def __str__(self):
-        return f"{self.get_what_display()} of one in {self.enclosure} on {self.day}"
+        return tell(
+            "{what} of one in {enclosure} on {day}",
+            what=self.get_what_display(),
+            enclosure=self.enclosure,
+            day=self.day,
+        )
 
     @property
     def has_left(self):

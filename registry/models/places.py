@@ -4,7 +4,9 @@ import secrets
 
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext_lazy as _
 
+from ..telling import tell
 from .facts import Fact
 from .parties import Holding
 
@@ -12,9 +14,9 @@ from .parties import Holding
 class UnitRole(models.TextChoices):
     """What a unit is for; it decides the order of work."""
 
-    RESIDENT = "resident", "resident"
-    QUARANTINE = "quarantine", "quarantine"
-    SICK_BAY = "sick bay", "sick bay"
+    RESIDENT = "resident", _("resident")
+    QUARANTINE = "quarantine", _("quarantine")
+    SICK_BAY = "sick bay", _("sick bay")
 
 
 class Unit(models.Model):
@@ -46,7 +48,7 @@ class Enclosure(models.Model):
     unit = models.ForeignKey(Unit, models.PROTECT, related_name="enclosures")
     code = models.CharField(max_length=40, unique=True)
     kind = models.CharField(max_length=40, blank=True, default="terrarium")
-    room_for = models.PositiveSmallIntegerField("room for", default=10)
+    room_for = models.PositiveSmallIntegerField(_("room for"), default=10)
     token = models.CharField(max_length=20, unique=True, default=new_token, editable=False)
     retired_on = models.DateField(null=True, blank=True)
     note = models.TextField(blank=True, max_length=2000)
@@ -70,7 +72,7 @@ class Disinfection(Fact):
         ordering = ["day"]
 
     def __str__(self):
-        return f"{self.enclosure} disinfected on {self.day}"
+        return tell("{enclosure} disinfected on {day}", enclosure=self.enclosure, day=self.day)
 
 
 class ThingsMoved(Fact):
@@ -83,15 +85,20 @@ class ThingsMoved(Fact):
 
     class Meta(Fact.Meta):
         ordering = ["day"]
-        verbose_name_plural = "things moved"
+        verbose_name_plural = _("things moved")
         constraints = [
             *Fact.Meta.constraints,
             models.CheckConstraint(
                 condition=~Q(source=F("target")),
                 name="things_move_between_two_enclosures",
-                violation_error_message="Things move between two different enclosures.",
+                violation_error_message=_("Things move between two different enclosures."),
             ),
         ]
 
     def __str__(self):
-        return f"{self.what} from {self.source} to {self.target}"
+        return tell(
+            "{what} from {source} to {target}",
+            what=self.what,
+            source=self.source,
+            target=self.target,
+        )

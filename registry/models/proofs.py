@@ -2,6 +2,7 @@
 
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
 
 from .comings import Paper
 from .parties import Holding
@@ -15,8 +16,8 @@ class Proof(OnceWritten):
     year = models.PositiveSmallIntegerField()
     paper = models.OneToOneField(Paper, models.PROTECT, related_name="proof")
     earlier = models.ManyToManyField("self", symmetrical=False, related_name="later")
-    missing = models.JSONField("what was missing", default=list)
-    digest = models.CharField("SHA-256 of the file", max_length=64)
+    missing = models.JSONField(_("what was missing"), default=list)
+    digest = models.CharField(_("SHA-256 of the file"), max_length=64)
 
     class Meta:
         ordering = ["holding", "-year", "-number"]

@@ -2,17 +2,19 @@
 
 from django.conf import settings
 from django.db import models
+from django.utils.translation import gettext_lazy as _
 
+from ..telling import tell
 from .taxa import Locality, Taxon
 
 
 class ReckoningState(models.TextChoices):
     """How a reckoning stands."""
 
-    WAITING = "waiting", "waiting for its turn"
-    RUNNING = "running", "under way"
-    DONE = "done", "done"
-    FAILED = "failed", "failed"
+    WAITING = "waiting", _("waiting for its turn")
+    RUNNING = "running", _("under way")
+    DONE = "done", _("done")
+    FAILED = "failed", _("failed")
 
 
 class Reckoning(models.Model):
@@ -26,7 +28,7 @@ class Reckoning(models.Model):
     locality = models.ForeignKey(
         Locality, models.CASCADE, null=True, blank=True, related_name="reckonings"
     )
-    day = models.DateField("as of")
+    day = models.DateField(_("as of"))
     asked = models.JSONField(default=dict)
     told = models.CharField(max_length=64, db_index=True)
     state = models.CharField(max_length=10, choices=ReckoningState, default=ReckoningState.WAITING)
@@ -36,7 +38,7 @@ class Reckoning(models.Model):
     problem = models.TextField(blank=True, max_length=2000)
     asked_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.CASCADE, related_name="+")
     asked_at = models.DateTimeField()
-    heard_at = models.DateTimeField("last heard of")
+    heard_at = models.DateTimeField(_("last heard of"))
     ended_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
@@ -46,12 +48,15 @@ class Reckoning(models.Model):
                 fields=["told"],
                 condition=models.Q(state__in=["waiting", "running"]),
                 name="reckoning_runs_once",
-                violation_error_message="This is being worked out already.",
+                violation_error_message=_("This is being worked out already."),
             )
         ]
 
     def __str__(self):
-        return f"{self.kind} of {self.taxon}, {self.locality or 'unknown locality'}"
+        place = self.locality or tell("unknown locality")
+        return tell(
+            "{kind} of {taxon}, {place}", kind=tell(self.kind), taxon=self.taxon, place=place
+        )
 
     @property
     def is_open(self):

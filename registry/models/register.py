@@ -3,7 +3,9 @@
 from django.conf import settings
 from django.db import models
 from django.db.models import Q, Sum
+from django.utils.translation import gettext_lazy as _
 
+from ..telling import tell
 from .animals import Animal
 from .breeding import Clutch, Loss, StageCount
 from .comings import Arrival, Departure, Missing
@@ -57,12 +59,12 @@ class OnceWritten(models.Model):
 class LineKind(models.TextChoices):
     """What a line enters."""
 
-    ARRIVAL = "arrival", "arrival"
-    BIRTH = "birth", "birth"
-    DEATH = "death", "death"
-    DEPARTURE = "departure", "departure"
-    MISSING = "missing", "not found"
-    FOUND = "found", "found again"
+    ARRIVAL = "arrival", _("arrival")
+    BIRTH = "birth", _("birth")
+    DEATH = "death", _("death")
+    DEPARTURE = "departure", _("departure")
+    MISSING = "missing", _("not found")
+    FOUND = "found", _("found again")
 
 
 class RegisterLineQuerySet(OnceWrittenQuerySet):
@@ -87,21 +89,21 @@ class RegisterLine(OnceWritten):
     day = models.DateField(db_index=True)
     taxon = models.ForeignKey(Taxon, models.PROTECT, related_name="+")
     species = models.CharField(max_length=120)
-    count = models.PositiveIntegerField("number of animals")
-    change = models.IntegerField("change of the number kept")
-    codes = models.TextField("animals", blank=True)
-    party_name = models.CharField("supplier or receiver", max_length=200, blank=True)
+    count = models.PositiveIntegerField(_("number of animals"))
+    change = models.IntegerField(_("change of the number kept"))
+    codes = models.TextField(_("animals"), blank=True)
+    party_name = models.CharField(_("supplier or receiver"), max_length=200, blank=True)
     party_address = models.TextField(blank=True)
     party_country = models.CharField(max_length=2, blank=True)
-    origin = models.CharField("country of origin (ISO 3166)", max_length=200, blank=True)
-    permit = models.TextField("import permit", blank=True)
+    origin = models.CharField(_("country of origin (ISO 3166)"), max_length=200, blank=True)
+    permit = models.TextField(_("import permit"), blank=True)
     remark = models.TextField(blank=True)
 
     corrects = models.ForeignKey(
         "self", models.PROTECT, null=True, blank=True, related_name="corrections"
     )
-    withdraws = models.BooleanField("says that it never was", default=False)
-    why = models.TextField("why corrected", blank=True)
+    withdraws = models.BooleanField(_("says that it never was"), default=False)
+    why = models.TextField(_("why corrected"), blank=True)
     entered_at = models.DateTimeField()
     entered_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+"
@@ -151,7 +153,7 @@ class RegisterLine(OnceWritten):
         ]
 
     def __str__(self):
-        return f"line {self.number} of {self.holding}"
+        return tell("line {number} of {holding}", number=self.number, holding=self.holding)
 
     @property
     def page(self):

@@ -2,6 +2,7 @@
 
 from django.conf import settings
 from django.db import models
+from django.utils.translation import gettext_lazy as _
 
 
 class SavedFilter(models.Model):
@@ -19,7 +20,7 @@ class SavedFilter(models.Model):
             models.UniqueConstraint(
                 fields=["user", "page", "name"],
                 name="filter_is_named_once",
-                violation_error_message="A filter of that name is kept for this list already.",
+                violation_error_message=_("A filter of that name is kept for this list already."),
             ),
         ]
 

@@ -3,7 +3,9 @@
 from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext_lazy as _
 
+from ..telling import tell
 from .animals import Animal
 from .breeding import Clutch, Pairing
 from .facts import Fact, FactQuerySet, end_of
@@ -27,8 +29,8 @@ class LastingQuerySet(FactQuerySet):
 class Lasting(Fact):
     """A fact with a first day and an end that is entered on its own day."""
 
-    start = models.DateField("from", db_index=True)
-    end = models.DateField("until, not including", null=True, blank=True)
+    start = models.DateField(_("from"), db_index=True)
+    end = models.DateField(_("until, not including"), null=True, blank=True)
     ended_at = models.DateTimeField(null=True, blank=True, editable=False)
     ended_by = models.ForeignKey(
         settings.AUTH_USER_MODEL,
@@ -48,7 +50,7 @@ class Lasting(Fact):
             models.CheckConstraint(
                 condition=Q(end__isnull=True) | Q(end__gte=F("start")),
                 name="%(app_label)s_%(class)s_ends_after_it_starts",
-                violation_error_message="The end comes before the start.",
+                violation_error_message=_("The end comes before the start."),
             ),
         ]
 
@@ -83,18 +85,23 @@ class Stay(Lasting):
                 fields=["animal"],
                 condition=Q(end__isnull=True, void=False, superseded_at__isnull=True),
                 name="animal_has_one_running_stay",
-                violation_error_message="This animal already has a stay that has not ended.",
+                violation_error_message=_("This animal already has a stay that has not ended."),
             ),
             models.UniqueConstraint(
                 fields=["clutch"],
                 condition=Q(end__isnull=True, void=False, superseded_at__isnull=True),
                 name="clutch_has_one_running_stay",
-                violation_error_message="This clutch already has a stay that has not ended.",
+                violation_error_message=_("This clutch already has a stay that has not ended."),
             ),
         ]
 
     def __str__(self):
-        return f"{self.animal or self.clutch} in {self.enclosure} from {self.start}"
+        return tell(
+            "{animal} in {enclosure} from {start}",
+            animal=self.animal or self.clutch,
+            enclosure=self.enclosure,
+            start=self.start,
+        )
 
 
 class Breach(models.Model):
@@ -105,7 +112,7 @@ class Breach(models.Model):
     message = models.TextField()
     animals = models.ManyToManyField(Animal, blank=True, related_name="breaches")
     why = models.TextField(max_length=2000)
-    who = models.CharField("who did it", max_length=120)
+    who = models.CharField(_("who did it"), max_length=120)
     entered_at = models.DateTimeField()
     entered_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     closed_on = models.DateField(null=True, blank=True)
@@ -113,7 +120,7 @@ class Breach(models.Model):
 
     class Meta:
         ordering = ["-entered_at"]
-        verbose_name_plural = "breaches"
+        verbose_name_plural = _("breaches")
         constraints = [
             models.CheckConstraint(
                 condition=~Q(why="") & ~Q(who=""), name="breach_says_who_and_why"
@@ -121,7 +128,7 @@ class Breach(models.Model):
         ]
 
     def __str__(self):
-        return f"Breach: {self.message}"
+        return tell("Breach: {message}", message=self.message)
 
 
 class Answer(models.Model):
@@ -148,17 +155,17 @@ class Answer(models.Model):
         constraints = [models.CheckConstraint(condition=~Q(reason=""), name="answer_has_a_reason")]
 
     def __str__(self):
-        return f"{self.message} Answer: {self.reason}"
+        return tell("{message} Answer: {reason}", message=self.message, reason=self.reason)
 
 
 class ObservationKind(models.TextChoices):
     """What may be observed of an animal from day to day."""
 
-    WEIGHT = "weight", "weight"
-    ATE = "ate", "seen to eat"
-    REFUSED = "refused", "refused food"
-    SIGN = "sign", "sign of illness"
-    NOTE = "note", "note"
+    WEIGHT = "weight", _("weight")
+    ATE = "ate", _("seen to eat")
+    REFUSED = "refused", _("refused food")
+    SIGN = "sign", _("sign of illness")
+    NOTE = "note", _("note")
 
 
 class Observation(Lasting):
@@ -176,9 +183,14 @@ class Observation(Lasting):
             models.CheckConstraint(
                 condition=~Q(kind="weight") | Q(grams__gt=0),
                 name="weight_is_in_grams",
-                violation_error_message="A weight is given in grams, above 0.",
+                violation_error_message=_("A weight is given in grams, above 0."),
             ),
         ]
 
     def __str__(self):
-        return f"{self.animal}: {self.get_kind_display()} on {self.start}"
+        return tell(
+            "{animal}: {kind} on {start}",
+            animal=self.animal,
+            kind=self.get_kind_display(),
+            start=self.start,
+        )

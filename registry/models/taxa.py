@@ -2,65 +2,68 @@
 
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext_lazy as _
 
 
 class Grouping(models.TextChoices):
     """Who of the adults of a taxon may live together."""
 
-    PAIR = "pair", "a pair"
-    SINGLE = "single", "singly"
-    ONE_MALE = "one male, females", "one male with females"
-    ONE_FEMALE = "one female, males", "one female with males"
-    GROUP = "group", "a group"
+    PAIR = "pair", _("a pair")
+    SINGLE = "single", _("singly")
+    ONE_MALE = "one male, females", _("one male with females")
+    ONE_FEMALE = "one female, males", _("one female with males")
+    GROUP = "group", _("a group")
 
 
 class AnimalClass(models.TextChoices):
     """The classes that differ in protocol."""
 
-    FROG = "frog", "frogs and toads"
-    TAILED = "tailed", "salamanders and newts"
-    REPTILE = "reptile", "reptiles"
-    FISH = "fish", "fishes"
-    INVERTEBRATE = "invertebrate", "invertebrates"
-    BIRD = "bird", "birds"
-    OTHER = "other", "others"
+    FROG = "frog", _("frogs and toads")
+    TAILED = "tailed", _("salamanders and newts")
+    REPTILE = "reptile", _("reptiles")
+    FISH = "fish", _("fishes")
+    INVERTEBRATE = "invertebrate", _("invertebrates")
+    BIRD = "bird", _("birds")
+    OTHER = "other", _("others")
 
 
 class Taxon(models.Model):
     """A species or subspecies with the numbers its keeping goes by; days count from laying."""
 
-    name = models.CharField("scientific name", max_length=120, unique=True)
+    name = models.CharField(_("scientific name"), max_length=120, unique=True)
     common_name = models.CharField(max_length=120, blank=True)
-    animal_class = models.CharField("class", max_length=20, choices=AnimalClass, default="frog")
+    animal_class = models.CharField(_("class"), max_length=20, choices=AnimalClass, default="frog")
     grouping = models.CharField(max_length=20, choices=Grouping, default=Grouping.PAIR)
-    hatch_min = models.PositiveSmallIntegerField("days to hatching, least", default=7)
-    hatch_max = models.PositiveSmallIntegerField("days to hatching, most", default=21)
+    hatch_min = models.PositiveSmallIntegerField(_("days to hatching, least"), default=7)
+    hatch_max = models.PositiveSmallIntegerField(_("days to hatching, most"), default=21)
     metamorphosis_min = models.PositiveSmallIntegerField(
-        "days to metamorphosis, least", null=True, blank=True
+        _("days to metamorphosis, least"), null=True, blank=True
     )
     metamorphosis_max = models.PositiveSmallIntegerField(
-        "days to metamorphosis, most", null=True, blank=True
+        _("days to metamorphosis, most"), null=True, blank=True
     )
-    mature_days = models.PositiveSmallIntegerField("age at maturity, days", default=365)
+    mature_days = models.PositiveSmallIntegerField(_("age at maturity, days"), default=365)
     leave_days = models.PositiveSmallIntegerField(
-        "age at which young must leave their parents, days", null=True, blank=True
+        _("age at which young must leave their parents, days"), null=True, blank=True
     )
     one_sire_per_clutch = models.BooleanField(default=True)
     stored_sperm_days = models.PositiveSmallIntegerField(default=0)
-    crosses_with_genus = models.BooleanField("could cross with its genus", default=True)
-    crosses_with = models.ManyToManyField("self", blank=True, verbose_name="could also cross with")
-    may_mix_taxa = models.BooleanField("may live with other taxa", default=False)
-    may_mix_localities = models.BooleanField("localities may be mixed", default=False)
+    crosses_with_genus = models.BooleanField(_("could cross with its genus"), default=True)
+    crosses_with = models.ManyToManyField(
+        "self", blank=True, verbose_name=_("could also cross with")
+    )
+    may_mix_taxa = models.BooleanField(_("may live with other taxa"), default=False)
+    may_mix_localities = models.BooleanField(_("localities may be mixed"), default=False)
     note = models.TextField(blank=True, max_length=4000)
 
     class Meta:
         ordering = ["name"]
-        verbose_name_plural = "taxa"
+        verbose_name_plural = _("taxa")
         constraints = [
             models.CheckConstraint(
                 condition=Q(hatch_min__lte=F("hatch_max")),
                 name="taxon_hatches_in_order",
-                violation_error_message="The least days to hatching exceed the most.",
+                violation_error_message=_("The least days to hatching exceed the most."),
             ),
             models.CheckConstraint(
                 condition=Q(metamorphosis_min__isnull=True, metamorphosis_max__isnull=True)
@@ -68,7 +71,7 @@ class Taxon(models.Model):
                 & Q(metamorphosis_max__gte=F("metamorphosis_min")),
                 name="taxon_metamorphosis_in_order",
                 violation_error_message=(
-                    "Metamorphosis follows hatching, and its least days do not exceed the most."
+                    _("Metamorphosis follows hatching, and its least days do not exceed the most.")
                 ),
             ),
         ]
@@ -92,9 +95,9 @@ class Taxon(models.Model):
 class LocalityPrecision(models.TextChoices):
     """How closely a collecting place is known."""
 
-    EXACT = "exact", "exact site"
-    AREA = "area", "area"
-    TRADE = "trade", "trade name only"
+    EXACT = "exact", _("exact site")
+    AREA = "area", _("area")
+    TRADE = "trade", _("trade name only")
 
 
 class Locality(models.Model):
@@ -102,20 +105,20 @@ class Locality(models.Model):
 
     taxon = models.ForeignKey(Taxon, models.PROTECT, related_name="localities")
     name = models.CharField(max_length=160)
-    country = models.CharField("country (ISO 3166)", max_length=2, blank=True)
+    country = models.CharField(_("country (ISO 3166)"), max_length=2, blank=True)
     precision = models.CharField(max_length=10, choices=LocalityPrecision, default="trade")
     parts = models.ManyToManyField("self", symmetrical=False, blank=True, related_name="mixes")
     note = models.TextField(blank=True, max_length=4000)
 
     class Meta:
         ordering = ["taxon__name", "name"]
-        verbose_name_plural = "localities"
+        verbose_name_plural = _("localities")
         constraints = [
             models.UniqueConstraint(fields=["taxon", "name"], name="locality_is_named_once"),
             models.CheckConstraint(
                 condition=Q(country="") | Q(country__regex=r"^[A-Z]{2}$"),
                 name="locality_country_is_two_letters",
-                violation_error_message="A country is its two capital letters, as in EC or MG.",
+                violation_error_message=_("A country is its two capital letters, as in EC or MG."),
             ),
         ]
 

@@ -5,6 +5,7 @@ from django.urls import reverse
 
 from ..lines import counted, span
 from ..phrases import figure, share
+from ..telling import decimal, tell
 
 register = template.Library()
 register.filter("counted", counted)
@@ -30,22 +31,30 @@ def equivalents(number):
     >>> equivalents(2.4)
     '2.40'
     """
-    return f"{number:.2f}"
+    return decimal(f"{number:.2f}")
 
 
 @register.filter
 def kept_words(kept):
     """Say what a collection keeps of its founders, and never more than the register knows."""
     genes, founders = figure(kept.gene_diversity), equivalents(kept.founder_genome_equivalents)
-    said = (
-        f"They keep {genes} of the gene diversity of their founders’ population, as much as "
-        f"{founders} founders that are unrelated and not inbred."
+    said = tell(
+        "They keep {genes} of the gene diversity of their founders’ "
+        "population, as much as {founders} founders that are unrelated and "
+        "not inbred.",
+        genes=genes,
+        founders=founders,
     )
     if kept.traced >= 1:
-        return f"{said} All of their ancestry is traced to the wild."
+        return said + " " + tell("All of their ancestry is traced to the wild.")
     return (
-        f"{said} Only {share(kept.traced)} of their ancestry is traced to the wild: a missing "
-        f"parent counts as a new founder and flatters the figure."
+        said
+        + " "
+        + tell(
+            "Only {share} of their ancestry is traced to the wild: a missing parent counts as a "
+            "new founder and flatters the figure.",
+            share=share(kept.traced),
+        )
     )
 
 

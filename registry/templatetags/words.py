@@ -11,7 +11,7 @@ from django.utils.translation import pgettext
 from .. import phrases
 from ..glossary import WORDS
 from ..objections import ASK, NOTE, STOP
-from ..telling import told
+from ..telling import tell
 
 register = template.Library()
 
@@ -48,7 +48,7 @@ def dated(when, precision):
     """Show a day no more exactly than it is known: about 3 Oct 2026, Oct 2026, 2026, unknown."""
     found = as_date(when)
     if found is None or precision == "unknown":
-        return told("unknown")
+        return tell("unknown")
     known = found.strftime({"month": "%Y-%m", "year": "%Y"}.get(precision, "%Y-%m-%d"))
     return format_html('<time datetime="{}">{}</time>', known, phrases.dated(found, precision))
 
@@ -146,7 +146,7 @@ def correction(entry, user):
 @register.simple_tag(takes_context=True)
 def word(context, slug, shown=""):
     """Show a word; at its first use on a page as a quiet button that opens what it means."""
-    text = shown or WORDS[slug].word
+    text = shown or tell(WORDS[slug].word)
     explained = _explained(context)
     if slug in explained:
         return text

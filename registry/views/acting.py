@@ -7,6 +7,7 @@ from django.shortcuts import redirect, render
 from ..forms.answers import answers_of
 from ..objections import Refused
 from ..refusals import REFUSALS
+from ..telling import tell
 
 
 def act_page(request, form, template, context, *, objected, done, first=None):
@@ -93,7 +94,7 @@ def ready_page(request, form, template, context, *, first, objected, done):
 
 def too_late(request, said, *address):
     """Go on to a page with a sentence on what somebody else has done in the meantime."""
-    messages.warning(request, f"{said} Nothing was changed.")
+    messages.warning(request, tell("{said} Nothing was changed.", said=said))
     return redirect(*address)
 
 

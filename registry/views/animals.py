@@ -21,6 +21,7 @@ from ..observing import open_signs
 from ..pedigree import lineage_of, stated_parents
 from ..presence import presences
 from ..standing import standing
+from ..telling import tell
 from ..timeline import timeline
 from ..unsettled import open_about
 from .exports import exported
@@ -95,7 +96,7 @@ def animal_add(request):
     form = AnimalForm(request.POST or None)
     if form.is_valid():
         animal = enter_animal(form.save(commit=False), request.user)
-        messages.success(request, f"{animal} is on record.")
+        messages.success(request, tell("{animal} is on record.", animal=animal))
         return redirect("animal-show", animal.pk)
     return render(request, "registry/animal_add.html", {"form": form})
 
@@ -107,7 +108,7 @@ def animal_edit(request, pk):
     form = AnimalForm(request.POST or None, instance=animal)
     if form.is_valid():
         change_animal(form.save(commit=False), form.said(), request.user)
-        messages.success(request, f"{animal} is changed.")
+        messages.success(request, tell("{animal} is changed.", animal=animal))
         return redirect("animal-show", animal.pk)
     before = Animal.objects.get(pk=pk)
     return render(request, "registry/animal_edit.html", {"form": form, "animal": before})

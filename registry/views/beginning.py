@@ -12,6 +12,7 @@ from ..identity import ADDITION, log
 from ..models import Holding, Taxon, Unit
 from ..phrases import in_a_row
 from ..species import SHIPPED
+from ..telling import tell
 
 FIRST_UNITS = (("Room 1", "resident"), ("Quarantine", "quarantine"), ("", "sick bay"))
 
@@ -29,7 +30,7 @@ def begin_premises(request):
     form = PremisesForm(request.POST or None, initial={"keeper": request.user.get_full_name()})
     if form.is_valid():
         holding = name_premises(form.cleaned_data, request.user)
-        messages.success(request, f"{holding} is on record.")
+        messages.success(request, tell("{holding} is on record.", holding=holding))
         return redirect("begin")
     there = list(Holding.objects.select_related("party"))
     return render(request, "registry/begin_premises.html", {"form": form, "there": there})
@@ -41,7 +42,9 @@ def begin_species(request):
     form = SpeciesForm(request.POST or None)
     if form.is_valid():
         taxa = take_species(form.chosen(), request.user)
-        messages.success(request, f"{in_a_row(taxa)}: on record, with figures to start from.")
+        messages.success(
+            request, tell("{taxa}: on record, with figures to start from.", taxa=in_a_row(taxa))
+        )
         return redirect("begin")
     context = {"form": form, "there": Taxon.objects.all(), "shipped": SHIPPED}
     return render(request, "registry/begin_species.html", context)
@@ -58,8 +61,8 @@ def begin_units(request):
         with transaction.atomic():
             units = forms.save()
             for unit in units:
-                log(request.user, unit, ADDITION, "Entered.")
-        messages.success(request, f"{in_a_row(units)}: on record.")
+                log(request.user, unit, ADDITION, tell("Entered."))
+        messages.success(request, tell("{units}: on record.", units=in_a_row(units)))
         return redirect("begin")
     there = Unit.objects.select_related("holding")
     context = {"forms": forms, "there": there, "holding": holding}
@@ -74,8 +77,14 @@ def enclosures_add(request):
     if form.is_valid():
         told = {name: value for name, value in form.cleaned_data.items() if name != "codes"}
         found = add_enclosures(by=request.user, **told)
-        which = str(found[0]) if len(found) == 1 else f"{found[0]} to {found[-1]}"
-        messages.success(request, f"{which} in {found[0].unit}: on record.")
+        messages.success(request, _numbered(found))
         return redirect("enclosures-add" if "more" in request.POST else "begin")
     context = {"form": form, "units": Unit.objects.exists()}
     return render(request, "registry/enclosures_add.html", context)
+
+
+def _numbered(enclosures):
+    first, last = enclosures[0], enclosures[-1]
+    if first == last:
+        return tell("{first} in {unit}: on record.", first=first, unit=first.unit)
+    return tell("{first} to {last} in {unit}: on record.", first=first, last=last, unit=first.unit)

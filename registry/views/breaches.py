@@ -9,6 +9,7 @@ from django.utils import timezone
 from ..breaches import close_breach
 from ..forms.breaches import CloseBreachForm
 from ..models import Breach
+from ..telling import tell
 from .acting import nothing, quick_page, too_late
 
 BREACHES = Breach.objects.select_related("stay__enclosure", "stay__animal", "entered_by")
@@ -28,12 +29,12 @@ def breach_close(request, pk):
     """Enter how a breach was settled."""
     breach = get_object_or_404(BREACHES, pk=pk)
     if breach.closed_on:
-        return too_late(request, "This breach is settled already.", "breach-list")
+        return too_late(request, tell("This breach is settled already."), "breach-list")
     form = CloseBreachForm(request.POST or None, initial={"day": timezone.localdate()})
 
     def done(data, answers):
         close_breach(breach, data["day"], data["why"])
-        messages.success(request, "The breach is settled; it stays readable.")
+        messages.success(request, tell("The breach is settled; it stays readable."))
         return redirect("breach-list")
 
     return quick_page(

@@ -8,6 +8,7 @@ from django.utils.safestring import mark_safe
 from ..forms.breeding import YearFilter
 from ..funnel import funnel
 from ..funnels import clutches_of_year, funnel_of, years_with_clutches
+from ..telling import tell
 
 
 def pictured(title, clutches):
@@ -21,7 +22,7 @@ def clutch_year(request, year):
     """Show what came of the clutches of one year, of all taxa or of one."""
     years = years_with_clutches()
     if year not in years and year != timezone.localdate().year:
-        raise Http404("No clutch of that year is on record.")
+        raise Http404(tell("No clutch of that year is on record."))
     form = YearFilter(request.GET)
     taxon = form.asked()
     clutches = list(clutches_of_year(year, taxon).select_related("taxon"))
@@ -31,5 +32,5 @@ def clutch_year(request, year):
         "taxon": taxon,
         "form": form,
         "clutches": [(clutch, funnel(clutch)) for clutch in clutches],
-    } | pictured(f"Clutches of {year}", clutches)
+    } | pictured(tell("Clutches of {year}", year=year), clutches)
     return render(request, "registry/clutch_year.html", context)

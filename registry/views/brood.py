@@ -13,6 +13,7 @@ from ..listing import clutches_of
 from ..models import Clutch, Enclosure, Stage
 from ..phrases import in_a_row
 from ..separating import Separation, proposed, take_out
+from ..telling import tell
 from .acting import act_page, nothing, quick_page
 
 CLUTCHES = Clutch.objects.select_related("taxon", "enclosure__unit")
@@ -23,7 +24,9 @@ def clutch_count(request, pk):
     """Enter how many of a clutch have reached a stage."""
     stage = request.GET.get("stage")
     first = {"stage": stage if stage in Stage.values else Stage.HATCHED}
-    return _small_page(request, pk, CountForm, "How many have reached a stage", count_stage, first)
+    return _small_page(
+        request, pk, CountForm, tell("How many have reached a stage"), count_stage, first
+    )
 
 
 @permission_required("registry.add_stagecount", raise_exception=True)
@@ -43,13 +46,13 @@ def enclosure_hatched(request, pk):
 @permission_required("registry.add_loss", raise_exception=True)
 def clutch_lose(request, pk):
     """Enter that some of a clutch were lost, or left alive."""
-    return _small_page(request, pk, LossForm, "Lost or left", lose, {})
+    return _small_page(request, pk, LossForm, tell("Lost or left"), lose, {})
 
 
 @permission_required("registry.change_clutch", raise_exception=True)
 def clutch_end(request, pk):
     """Enter that nothing of a clutch is left where it stood."""
-    return _small_page(request, pk, EndClutchForm, "Nothing is left", end_clutch, {})
+    return _small_page(request, pk, EndClutchForm, tell("Nothing is left"), end_clutch, {})
 
 
 def _small_page(request, pk, form_class, title, act, first):
@@ -58,7 +61,7 @@ def _small_page(request, pk, form_class, title, act, first):
 
     def done(data, answers):
         act(clutch, by=request.user, **data)
-        messages.success(request, f"Clutch {clutch}: entered.")
+        messages.success(request, tell("Clutch {clutch}: entered.", clutch=clutch))
         return redirect("clutch-show", pk)
 
     context = {"clutch": clutch, "title": title, "rest": remaining(clutch)}
@@ -82,7 +85,9 @@ def clutch_separate(request, pk):
     def done(data, answers):
         told = {"reasons": answers.reasons, "breach": answers.breach}
         animals = take_out(_separation(clutch, form), by=request.user, **told)
-        messages.success(request, f"Out of {clutch}: {in_a_row(animals)}.")
+        messages.success(
+            request, tell("Out of {clutch}: {animals}.", clutch=clutch, animals=in_a_row(animals))
+        )
         return redirect("clutch-show", pk)
 
     return act_page(

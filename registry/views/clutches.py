@@ -11,6 +11,7 @@ from ..housing import housing_of
 from ..laying import enter_clutch, is_running, next_code, proposed, remaining
 from ..mixes import shares
 from ..models import Clutch, Enclosure, Precision, Stage
+from ..telling import tell
 from .acting import act_page
 from .enclosures import in_it
 
@@ -81,7 +82,7 @@ def clutch_add(request, pk):
 
     def done(data, answers):
         clutch = _enter(form.instance, data, answers, request.user)
-        messages.success(request, f"Clutch {clutch} is on record.")
+        messages.success(request, tell("Clutch {clutch} is on record.", clutch=clutch))
         return redirect("clutch-show", clutch.pk)
 
     how = {"objected": objected, "done": done, "first": shown_first}

@@ -28,6 +28,7 @@ from ..forms.corrections import (
 from ..mixing import take_back_part
 from ..models.facts import AlreadyReplaced
 from ..parentage import withdraw_parents
+from ..telling import tell
 from .acting import act_page, nothing, quick_page, too_late
 
 RULED = {"registry.stay", "registry.departure"}  # the rules are asked before these are corrected
@@ -89,7 +90,7 @@ def fact_withdraw(request, kind, pk):
         if act in (take_back, take_back_departure):
             told |= {"reasons": answers.reasons, "breach": answers.breach}
         act(fact, **told)
-        messages.success(request, "The entry is withdrawn; it stays readable.")
+        messages.success(request, tell("The entry is withdrawn; it stays readable."))
         return redirect(address_of(fact))
 
     def objected(data):
@@ -104,7 +105,7 @@ def fact_withdraw(request, kind, pk):
 def _fact(request, kind, pk):
     """Return an entry, for somebody who may correct entries of its kind."""
     if kind not in KINDS and kind not in DOORS:
-        raise Http404("Such an entry is corrected elsewhere.")
+        raise Http404(tell("Such an entry is corrected elsewhere."))
     if not request.user.has_perm(right_to_correct(kind)):
         raise PermissionDenied
     return get_object_or_404(apps.get_model(kind).objects.filter(void=False), pk=pk)
@@ -156,7 +157,7 @@ def _through_door(request, fact, form, objected, done):
 
 
 def _corrected(request, fact):
-    messages.success(request, "The entry is corrected; the first one stays readable.")
+    messages.success(request, tell("The entry is corrected; the first one stays readable."))
     return redirect(address_of(fact))
 
 
@@ -165,7 +166,7 @@ def address_of(fact):
     for name in ("mix", "animal", "clutch", "enclosure", "source"):
         if thing := getattr(fact, name, None):
             return thing_address(thing)
-    raise Http404("This entry has no page.")
+    raise Http404(tell("This entry has no page."))
 
 
 def thing_address(thing):

@@ -9,6 +9,7 @@ from ..departing import Leaving, depart_together, objections
 from ..forms.departures import DepartureForm
 from ..models import Animal, DepartureKind
 from ..phrases import in_a_row, written
+from ..telling import tell
 from .acting import act_page
 
 
@@ -54,4 +55,5 @@ def _leaving(data):
 
 def _said(data):
     kind = DepartureKind(data["kind"]).label
-    return f"{in_a_row(data['animals'])}: {kind} on {written(data['day'])}."
+    who, day = in_a_row(data["animals"]), written(data["day"])
+    return tell("{who}: {kind} on {day}.", who=who, kind=kind, day=day)

@@ -12,6 +12,7 @@ from ..list_filters import EnclosureFilter
 from ..listing import clutches_in, clutches_of, rows
 from ..models import Animal, Enclosure
 from ..occupancy import by_unit, history
+from ..telling import tell
 from ..tending import Carrying, carry, disinfect, objections
 from ..unsettled import fewer, open_about
 from .acting import act_page, nothing, quick_page
@@ -83,7 +84,9 @@ def enclosure_disinfect(request, pk):
 
     def done(data, answers):
         disinfect(enclosure, by=request.user, **data)
-        messages.success(request, f"{enclosure} is entered as disinfected.")
+        messages.success(
+            request, tell("{enclosure} is entered as disinfected.", enclosure=enclosure)
+        )
         return redirect("enclosure-show", pk)
 
     context = {"enclosure": enclosure, "inside": in_it(enclosure, timezone.localdate())}
@@ -101,7 +104,7 @@ def enclosure_carry(request, pk):
 
     def done(data, answers):
         carry(Carrying(**data), request.user)
-        messages.success(request, f"{data['what']} from {data['source']} into {data['target']}.")
+        messages.success(request, tell("{what} from {source} into {target}.", **data))
         return redirect("enclosure-show", pk)
 
     return act_page(

@@ -15,6 +15,7 @@ from ..models import Animal, Basis, Mark, Observation, ObservationKind
 from ..observing import observe, sign_gone
 from ..phrases import said
 from ..placement import standing_objections
+from ..telling import tell
 from ..trying import would_raise
 from .acting import nothing, quick_page, too_late
 
@@ -80,12 +81,12 @@ def sign_end(request, pk):
     signs = Observation.objects.current().filter(kind="sign").select_related("animal")
     sign = get_object_or_404(signs, pk=pk)
     if sign.end:
-        return too_late(request, "This sign is gone already.", "animal-show", sign.animal_id)
+        return too_late(request, tell("This sign is gone already."), "animal-show", sign.animal_id)
     form = GoneForm(request.POST or None, initial={"day": timezone.localdate()})
 
     def done(data, answers):
         sign_gone(sign, data["day"], request.user)
-        messages.success(request, f"{sign.animal}: the sign is gone.")
+        messages.success(request, tell("{animal}: the sign is gone.", animal=sign.animal))
         return redirect("animal-show", sign.animal_id)
 
     return quick_page(
@@ -106,7 +107,7 @@ def animal_mark(request, pk):
         refuse_unborn(animal, mark.day)
         mark.animal, mark.entered_by = animal, request.user
         mark.save()
-        messages.success(request, f"{animal}: {mark} is on record.")
+        messages.success(request, tell("{animal}: {mark} is on record.", animal=animal, mark=mark))
         return redirect("animal-show", pk)
 
     return quick_page(
@@ -118,7 +119,7 @@ def mark_photo(request, pk):
     """Send a photograph, as the picture it is and nothing else."""
     mark = get_object_or_404(Mark, pk=pk)
     if not mark.photo or not mark.photo.storage.exists(mark.photo.name):
-        raise Http404("There is no photograph.")
+        raise Http404(tell("There is no photograph."))
     response = FileResponse(mark.photo.open("rb"), content_type="image/jpeg")
     response["Cache-Control"] = "private, max-age=604800"
     return response

@@ -17,6 +17,7 @@ from ..objections import note
 from ..one_of_these import Among, enter_one_of_these
 from ..phrases import said, written
 from ..receivers import recent_receivers
+from ..telling import tell
 from ..trying import would_raise
 from ..unsettled import DID, OTHER_SEX, words
 from .acting import ready_page
@@ -34,7 +35,7 @@ RIGHTS = {
 def enclosure_happened(request, pk, what):
     """Enter that one in an enclosure died, was sold, was heard calling or laid."""
     if what not in RIGHTS:
-        raise Http404("Nothing of that kind is entered here.")
+        raise Http404(tell("Nothing of that kind is entered here."))
     if not request.user.has_perm(RIGHTS[what]):
         raise PermissionDenied
     enclosure, on = get_object_or_404(ENCLOSURES, pk=pk), timezone.localdate()

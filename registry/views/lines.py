@@ -5,6 +5,7 @@ from django.http import Http404
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.utils.safestring import mark_safe
+from django.utils.translation import gettext_lazy as _
 
 from ..census import Census
 from ..charts.heatmap import MOST
@@ -17,8 +18,9 @@ from ..lines import Line, lines_on
 from ..models import Locality, Taxon
 from ..reckoning import ask
 from ..spreadsheet import csv_response
+from ..telling import tell
 
-HEADS = ("code", "name", "sex", "born", "mean kinship", "traced share", "bred", "founder")
+HEADS = ("code", "name", "sex", "born", _("mean kinship"), _("traced share"), "bred", "founder")
 
 
 def line_list(request):
@@ -46,7 +48,7 @@ def line_asked(taxon, locality):
         place = get_object_or_404(Locality, pk=locality, taxon=taxon)
     line = Line(taxon=taxon, locality=place)
     if place is None and not line.animals().exists():
-        raise Http404("No animal of this taxon is of unknown locality.")
+        raise Http404(tell("No animal of this taxon is of unknown locality."))
     return line
 
 

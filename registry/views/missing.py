@@ -10,6 +10,7 @@ from ..listing import stays_of
 from ..missing import find_again, go_out, miss, move_of
 from ..models import Animal, Missing
 from ..placement import objections
+from ..telling import tell
 from .acting import act_page, nothing, quick_page, too_late
 
 FOUND = "registry/animal_found.html"
@@ -23,10 +24,12 @@ def animal_missing(request, pk):
 
     def done(data, answers):
         miss(animal, data["day"], request.user)
-        messages.success(request, f"{animal} is entered as not found.")
+        messages.success(request, tell("{animal} is entered as not found.", animal=animal))
         return redirect("animal-show", pk)
 
-    return _page(request, animal, form, f"{animal} is not found", done, "missing")
+    return _page(
+        request, animal, form, tell("{animal} is not found", animal=animal), done, "missing"
+    )
 
 
 @permission_required("registry.change_missing", raise_exception=True)
@@ -34,7 +37,7 @@ def missing_found(request, pk):
     """Enter that an animal was found again."""
     entry = get_object_or_404(Missing.objects.current().select_related("animal"), pk=pk)
     if entry.found_on:
-        return too_late(request, "It is found already.", "animal-show", entry.animal_id)
+        return too_late(request, tell("It is found already."), "animal-show", entry.animal_id)
     on = timezone.localdate()
     stay = stays_of([entry.animal], on).get(entry.animal_id)
     form = FoundForm(
@@ -48,10 +51,10 @@ def missing_found(request, pk):
     def done(data, answers):
         told = {"reasons": answers.reasons, "breach": answers.breach}
         find_again(entry, data["day"], data["enclosure"], request.user, **told)
-        messages.success(request, f"{entry.animal} is found again.")
+        messages.success(request, tell("{animal} is found again.", animal=entry.animal))
         return redirect("animal-show", entry.animal_id)
 
-    page = {"animal": entry.animal, "title": f"{entry.animal} is found again"}
+    page = {"animal": entry.animal, "title": tell("{animal} is found again", animal=entry.animal)}
     return act_page(request, form, FOUND, page, objected=objected, done=done)
 
 
@@ -63,10 +66,12 @@ def animal_outing(request, pk):
 
     def done(data, answers):
         go_out(animal, by=request.user, **data)
-        messages.success(request, f"{animal}: the outing is entered.")
+        messages.success(request, tell("{animal}: the outing is entered.", animal=animal))
         return redirect("animal-show", pk)
 
-    return _page(request, animal, form, f"{animal} was out for a day", done, "outing")
+    return _page(
+        request, animal, form, tell("{animal} was out for a day", animal=animal), done, "outing"
+    )
 
 
 def _page(request, animal, form, title, done, about):

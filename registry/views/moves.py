@@ -14,6 +14,7 @@ from ..models import Animal
 from ..occupancy import nearby
 from ..phrases import in_a_row, written
 from ..placement import Placement, objections, place
+from ..telling import tell
 from .acting import act_page
 from .enclosures import ENCLOSURES, in_it
 
@@ -88,5 +89,8 @@ def _move_page(request, first, context):
 
 def _said(placement):
     who = in_a_row([*placement.animals, *placement.clutches])
-    until = f" until {written(placement.until)}" if placement.until else ""
-    return f"{who} into {placement.enclosure} from {written(placement.day)}{until}."
+    told = {"who": who, "enclosure": placement.enclosure, "day": written(placement.day)}
+    if placement.until:
+        until = written(placement.until)
+        return tell("{who} into {enclosure} from {day} until {until}.", until=until, **told)
+    return tell("{who} into {enclosure} from {day}.", **told)

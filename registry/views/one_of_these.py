@@ -4,12 +4,14 @@ from django.contrib import messages
 from django.core.exceptions import PermissionDenied
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
 
 from .. import one_of_these
 from ..forms.one_of_these import LetBeForm, OpenAgainForm, SettleForm
 from ..listing import rows
 from ..models import OneOfThese
 from ..objections import note
+from ..telling import tell
 from ..trying import would_raise
 from ..unsettled import DID, opened, words
 from .acting import nothing, quick_page, ready_page, too_late
@@ -55,7 +57,7 @@ def _context(event, **more):
     return {"event": event, "sentence": words(event, event.among()), **more}
 
 
-LATE = "That entry has been corrected since."
+LATE = _("That entry has been corrected since.")
 
 
 def one_of_settle(request, pk):
@@ -69,13 +71,13 @@ def one_of_settle(request, pk):
 
     def done(data, answers):
         _settle(event, data, answers, settled, request.user)
-        messages.success(request, f"It was {data['animal']}.")
+        messages.success(request, tell("It was {animal}.", animal=data["animal"]))
         return redirect("one-of-show", pk)
 
     def objected(data):
         return _objected(event, data["animal"], settled, request.user)
 
-    context = _context(event, settled=settled, button="Enter that it was this one")
+    context = _context(event, settled=settled, button=tell("Enter that it was this one"))
     how = {"objected": objected, "done": done}
     how["first"] = lambda: objected(first) if first["animal"] and not settled else []
     return ready_page(request, form, "registry/one_of_act.html", context, **how)
@@ -112,19 +114,19 @@ def one_of_open(request, pk):
     """Enter that it was settled wrongly, and nobody knows which one it was."""
     event = _event(request, pk)
     if event.superseded_at or not event.settlement():
-        return too_late(request, "It is not settled.", "one-of-show", pk)
+        return too_late(request, tell("It is not settled."), "one-of-show", pk)
     form = OpenAgainForm(request.POST or None)
 
     def done(data, answers):
         told = {"reasons": answers.reasons, "breach": answers.breach}
         one_of_these.open_again(event, by=request.user, why=data["why"], **told)
-        messages.success(request, "It is open again which one it was.")
+        messages.success(request, tell("It is open again which one it was."))
         return redirect("one-of-show", pk)
 
     def objected(data=None):
         return one_of_these.objected_to_opening(event, request.user)
 
-    context = _context(event, settled=event.settlement(), button="Open it again")
+    context = _context(event, settled=event.settlement(), button=tell("Open it again"))
     how = {"objected": objected, "done": done, "first": objected}
     return ready_page(request, form, "registry/one_of_act.html", context, **how)
 
@@ -133,13 +135,13 @@ def one_of_let_be(request, pk):
     """Enter that it makes no difference which one it was."""
     event = _event(request, pk)
     if event.superseded_at or event.settlement():
-        return too_late(request, "It is settled.", "one-of-show", pk)
+        return too_late(request, tell("It is settled."), "one-of-show", pk)
     form = LetBeForm(request.POST or None, initial={"day": timezone.localdate()})
 
     def done(data, answers):
         one_of_these.let_be(event, data["why"], data["day"], request.user)
-        messages.success(request, "It is left open; it can be settled all the same.")
+        messages.success(request, tell("It is left open; it can be settled all the same."))
         return redirect("one-of-show", pk)
 
-    context = _context(event, button="Leave it open")
+    context = _context(event, button=tell("Leave it open"))
     return quick_page(request, form, "registry/one_of_act.html", context, raised=nothing, done=done)

@@ -30,6 +30,7 @@ from ..pairing import (
 from ..pairs import pairs_on
 from ..phrases import written
 from ..placement import objections as placement_objections
+from ..telling import tell
 from .breeding import pictured
 from .exports import exported
 
@@ -132,8 +133,12 @@ def _begin(pairing, data, user, answers):
 
 def _joined_words(pairing):
     if pairing.began_on is None:
-        return f"{pairing} are planned as a pair."
-    return f"{pairing} are together from {written(pairing.began_on)}."
+        return tell("{pairing} are planned as a pair.", pairing=pairing)
+    return tell(
+        "{pairing} are together from {began_on}.",
+        pairing=pairing,
+        began_on=written(pairing.began_on),
+    )
 
 
 def pairing_show(request, pk):
@@ -143,7 +148,7 @@ def pairing_show(request, pk):
     pairing = get_object_or_404(rows, pk=pk)
     (pair,) = pairs_on(Pairing.objects.filter(pk=pairing.pk), on)
     context = {"pair": pair, "pairing": pairing, "on": on, "record": record_of(pair.clutches, on)}
-    context |= pictured(f"Clutches of {pairing}", pair.clutches)
+    context |= pictured(tell("Clutches of {pairing}", pairing=pairing), pair.clutches)
     return render(request, "registry/pairing_show.html", context)
 
 
@@ -154,6 +159,6 @@ def pairing_end(request, pk):
     form = EndPairForm(request.POST or None, pairing=pairing, initial={"day": timezone.localdate()})
     if form.is_valid():
         end_pairing(pairing, form.cleaned_data["day"], form.cleaned_data["why"])
-        messages.success(request, f"The pairing of {pairing} has ended.")
+        messages.success(request, tell("The pairing of {pairing} has ended.", pairing=pairing))
         return redirect("pairing-show", pairing.pk)
     return render(request, "registry/pairing_end.html", {"form": form, "pairing": pairing})

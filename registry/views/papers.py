@@ -12,6 +12,7 @@ from ..exporting import PAPER_HEADS, paper_rows
 from ..forms.papers import SinglePaperForm
 from ..list_filters import SOON, PaperFilter
 from ..models import Paper
+from ..telling import tell
 from ..uploads import kind_by_name
 from .exports import exported
 
@@ -55,7 +56,7 @@ def paper_add(request):
     form = SinglePaperForm(request.POST or None, request.FILES or None, initial=request.GET.dict())
     if request.method == "POST" and form.is_valid():
         paper = _entered(form.cleaned_data, request.user)
-        messages.success(request, f"{paper} is saved.")
+        messages.success(request, tell("{paper} is saved.", paper=paper))
         return redirect("paper-show", paper.pk)
     if request.method == "POST":
         form.keep_file()
@@ -76,7 +77,7 @@ def paper_file(request, pk):
     paper = get_object_or_404(Paper, pk=pk, void=False)
     kind = kind_by_name(paper.file.name) if paper.file else None
     if kind is None or not paper.file.storage.exists(paper.file.name):
-        raise Http404("This paper has no file.")
+        raise Http404(tell("This paper has no file."))
     name = f"paper-{paper.pk}{paper.file.name[paper.file.name.rindex('.') :].lower()}"
     response = FileResponse(
         paper.file.open("rb"), as_attachment=True, filename=name, content_type=kind

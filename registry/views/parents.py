@@ -8,6 +8,7 @@ from django.utils import timezone
 from ..forms.parents import MOST_ROWS, ROWS, ParentsForm, initial_of
 from ..models import Animal, Clutch, Descent, Role
 from ..parentage import state_parents
+from ..telling import tell
 from .acting import nothing, quick_page
 
 
@@ -41,7 +42,7 @@ def _parents_page(request, child, who, back):
             child, role, form.candidates(), data["basis"], data["day"], request.user,
             replaces=replaces, **told,
         )  # fmt: skip
-        messages.success(request, f"The {role.label} of {child} is stated.")
+        messages.success(request, _stated(role, child))
         return redirect(back, child.pk)
 
     context = {"child": child, "back": back, "role": role, "roles": Role, "replaces": replaces}
@@ -50,6 +51,10 @@ def _parents_page(request, child, who, back):
     return quick_page(
         request, form, "registry/parents_state.html", context, raised=nothing, done=done
     )
+
+
+def _stated(role, child):
+    return tell("The {role} of {child} is stated.", role=role.label, child=child)
 
 
 def _role(word):

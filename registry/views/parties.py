@@ -7,6 +7,7 @@ from django.urls import reverse
 
 from ..forms.parties import PartyForm
 from ..models import Departure, Party
+from ..telling import tell
 from .recording import record_page
 
 
@@ -40,8 +41,8 @@ def party_show(request, pk):
 def party_add(request):
     """Enter a party."""
     form = PartyForm(request.POST or None)
-    intro = "A person or firm: supplier, receiver, laboratory, veterinarian, authority."
-    return record_page(request, form, "Add a party", _shown, intro)
+    intro = tell("A person or firm: supplier, receiver, laboratory, veterinarian, authority.")
+    return record_page(request, form, tell("Add a party"), _shown, intro)
 
 
 @permission_required("registry.change_party", raise_exception=True)
@@ -49,4 +50,4 @@ def party_edit(request, pk):
     """Change a party."""
     party = get_object_or_404(Party, pk=pk)
     form = PartyForm(request.POST or None, instance=party)
-    return record_page(request, form, f"Change {Party.objects.get(pk=pk)}", _shown)
+    return record_page(request, form, tell("Change {name}", name=Party.objects.get(pk=pk)), _shown)

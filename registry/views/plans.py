@@ -14,6 +14,7 @@ from ..kin_tables import takes_long
 from ..objections import Refused
 from ..planning import Breeders, figures_of, proposal
 from ..reckoning import Question, answered, ask
+from ..telling import tell_many
 from .lines import line_asked
 
 
@@ -40,8 +41,12 @@ def line_plan_enter(request, taxon, locality):
         return plan.page(request, {**answers.context([], problem), "stops": stops})
     except PlanOutdated as problem:
         return plan.page(request, {**answers.context([]), "outdated": str(problem)})
-    messages.success(request, f"{len(made)} pair{'s' if len(made) > 1 else ''} planned.")
+    messages.success(request, _made(made))
     return redirect("pairing-list")
+
+
+def _made(pairs):
+    return tell_many("{count} pair planned.", "{count} pairs planned.", len(pairs))
 
 
 class _Asked:

@@ -10,6 +10,7 @@ from ..forms.proofs import ProofForm
 from ..models import Animal, Paper, Proof
 from ..phrases import in_a_row
 from ..proving import ProofRefused, Proving, is_as_issued, issue, issue_each
+from ..telling import tell
 
 PROOFS = Proof.objects.select_related("holding__party", "paper__entered_by")
 
@@ -42,7 +43,7 @@ def _proving(data):
 
 def _issued(request, proving, act):
     proofs = act(proving, by=request.user)
-    messages.success(request, f"Issued: {in_a_row(proofs)}.")
+    messages.success(request, tell("Issued: {proofs}.", proofs=in_a_row(proofs)))
     if len(proofs) == 1:
         return redirect("proof-show", proofs[0].pk)
     return redirect("proof-list")

@@ -7,6 +7,7 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.safestring import mark_safe
+from django.utils.translation import gettext_lazy as _
 from django.views.decorators.http import require_POST
 from django_htmx.http import HttpResponseClientRefresh
 
@@ -18,12 +19,13 @@ from ..line_plots import MOST_FOUNDERS
 from ..lines import Line
 from ..models import Reckoning
 from ..reckoning import Question, ask, reckoning_now, stop
+from ..telling import tell
 from .lines import line_asked
 
 TITLES = {
-    "alleles": "Alleles kept by",
-    "plan": "Plan for",
-    "kinship": "Kinship among the living of",
+    "alleles": _("Alleles kept by"),
+    "plan": _("Plan for"),
+    "kinship": _("Kinship among the living of"),
 }
 
 
@@ -82,7 +84,7 @@ def _found(pk):
     try:
         return reckoning_now(pk)
     except Reckoning.DoesNotExist:
-        raise Http404("There is no such reckoning; they are kept for 90 days.") from None
+        raise Http404(tell("There is no such reckoning; they are kept for 90 days.")) from None
 
 
 def _page_of(reckoning, line):
@@ -101,7 +103,7 @@ def reckoning_stop(request, pk):
     if not _may_stop(request.user, reckoning):
         raise PermissionDenied
     if stop(reckoning):
-        messages.success(request, "It is stopped.")
+        messages.success(request, tell("It is stopped."))
     else:
-        messages.info(request, "It had ended already.")
+        messages.info(request, tell("It had ended already."))
     return redirect("reckoning-show", pk)

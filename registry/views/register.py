@@ -15,6 +15,7 @@ from ..models.register import LINES_PER_PAGE
 from ..register_reading import HEADS, TooManyLines, as_pdf, cells, correction, entry
 from ..restating import LineRefused, can_be_restated, differences, restate
 from ..spreadsheet import csv_response
+from ..telling import tell
 
 
 def register_show(request):
@@ -51,7 +52,7 @@ def register_print(request):
 def _asked(request):
     extract = ExtractForm(request.GET).extract()
     if extract is None:
-        raise Http404("There is no such register.")
+        raise Http404(tell("There is no such register."))
     return extract
 
 
@@ -89,7 +90,14 @@ def line_restate(request, pk):
     if request.method == "POST" and form.is_valid():
         try:
             new = restate(line, by=request.user, why=form.cleaned_data["why"])
-            messages.success(request, f"Line {new.number} corrects line {line.number}.")
+            messages.success(
+                request,
+                tell(
+                    "Line {number} corrects line {number_2}.",
+                    number=new.number,
+                    number_2=line.number,
+                ),
+            )
             return redirect("register-line", new.pk)
         except (LineRefused, WhyMissing) as problem:
             form.add_error(None, str(problem))

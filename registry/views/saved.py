@@ -8,6 +8,7 @@ from django.views.decorators.http import require_POST
 from ..forms.saved import AskedForm, SavedFilterForm
 from ..models import SavedFilter
 from ..saving import LISTS, address_of, by_list
+from ..telling import tell
 
 
 def filter_list(request):
@@ -19,10 +20,13 @@ def filter_keep(request):
     """Keep what a list was narrowed by under a name."""
     asked = AskedForm(request.POST or request.GET)
     if not asked.is_valid():
-        raise Http404("No such list.")
+        raise Http404(tell("No such list."))
     kept = SavedFilter(user=request.user, **asked.cleaned_data)
     form = SavedFilterForm(request.POST or None, instance=kept)
-    context = {"kept": kept, "title": f"Keep a filter of {LISTS[kept.page].lower()}"}
+    context = {
+        "kept": kept,
+        "title": tell("Keep a filter of {LISTS}", LISTS=LISTS[kept.page].lower()),
+    }
     return _named(request, form, context)
 
 
@@ -30,14 +34,14 @@ def filter_edit(request, pk):
     """Rename a filter."""
     kept = get_object_or_404(SavedFilter, pk=pk, user=request.user)
     form = SavedFilterForm(request.POST or None, instance=kept)
-    title = f"Rename {SavedFilter.objects.get(pk=pk)}"
+    title = tell("Rename {get}", get=SavedFilter.objects.get(pk=pk))
     return _named(request, form, {"kept": kept, "title": title})
 
 
 def _named(request, form, context):
     if request.method == "POST" and form.is_valid():
         kept = form.save()
-        messages.success(request, f"“{kept}” is kept.")
+        messages.success(request, tell("“{kept}” is kept.", kept=kept))
         return redirect(address_of(kept))
     context |= {"form": form, "back": address_of(context["kept"])}
     return render(request, "registry/filter_edit.html", context)
@@ -48,5 +52,5 @@ def filter_delete(request, pk):
     """Delete a filter; the list itself stays as it is."""
     kept = get_object_or_404(SavedFilter, pk=pk, user=request.user)
     kept.delete()
-    messages.success(request, f"“{kept}” is deleted.")
+    messages.success(request, tell("“{kept}” is deleted.", kept=kept))
     return redirect("filter-list")

@@ -8,6 +8,7 @@ from django.utils import timezone
 
 from ..forms.taxa import LocalityForm, TaxonForm
 from ..models import Animal, Locality, Taxon
+from ..telling import tell
 from .recording import record_page
 
 
@@ -32,8 +33,10 @@ def taxon_list(request):
 def taxon_add(request):
     """Enter a taxon."""
     form = TaxonForm(request.POST or None)
-    intro = "A species or subspecies with the figures its keeping goes by; each can be changed."
-    return record_page(request, form, "Add a taxon", _listed, intro)
+    intro = tell(
+        "A species or subspecies with the figures its keeping goes by; each can be changed."
+    )
+    return record_page(request, form, tell("Add a taxon"), _listed, intro)
 
 
 @permission_required("registry.change_taxon", raise_exception=True)
@@ -41,16 +44,18 @@ def taxon_edit(request, pk):
     """Change the figures of a taxon."""
     taxon = get_object_or_404(Taxon, pk=pk)
     form = TaxonForm(request.POST or None, instance=taxon)
-    intro = "Rules use the figures from now on, for what is on record too."
-    return record_page(request, form, f"Change {Taxon.objects.get(pk=pk)}", _listed, intro)
+    intro = tell("Rules use the figures from now on, for what is on record too.")
+    return record_page(
+        request, form, tell("Change {name}", name=Taxon.objects.get(pk=pk)), _listed, intro
+    )
 
 
 @permission_required("registry.add_locality", raise_exception=True)
 def locality_add(request):
     """Enter a locality."""
     form = LocalityForm(request.POST or None, initial={"taxon": request.GET.get("taxon")})
-    intro = "A collecting place of founders. Locality means the place, not the looks."
-    return record_page(request, form, "Add a locality", _listed, intro)
+    intro = tell("A collecting place of founders. Locality means the place, not the looks.")
+    return record_page(request, form, tell("Add a locality"), _listed, intro)
 
 
 @permission_required("registry.change_locality", raise_exception=True)
@@ -58,4 +63,6 @@ def locality_edit(request, pk):
     """Change a locality."""
     locality = get_object_or_404(Locality, pk=pk)
     form = LocalityForm(request.POST or None, instance=locality)
-    return record_page(request, form, f"Change {Locality.objects.get(pk=pk)}", _listed)
+    return record_page(
+        request, form, tell("Change {name}", name=Locality.objects.get(pk=pk)), _listed
+    )

@@ -62,7 +62,7 @@ def test_days_known_roughly_figures_and_rows_follow_the_language():
 
 def test_a_count_takes_the_form_that_fits_it():
     with translation.override("de"):
-        said = [telling.counted("in {count} day", "in {count} days", n) for n in (0, 1, 2)]
+        said = [telling.tell_many("in {count} day", "in {count} days", n) for n in (0, 1, 2)]
     assert said == ["in 0 Tagen", "in 1 Tag", "in 2 Tagen"]
 
 
