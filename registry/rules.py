@@ -44,6 +44,8 @@ def animals_are_alive_and_here(proposal):
 
 def those_who_may_be_gone_are_told(proposal):
     """Whoever moves or pairs look-alikes is told where one of them has died or left already."""
+    if not proposal.animals:
+        return
     for one in proposal.herd.once("unsettled", lambda: _unsettled(proposal)):
         movers = [a for a in proposal.animals if a.pk in one.keys]
         if movers and one.event.day <= proposal.day:

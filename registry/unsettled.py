@@ -28,6 +28,7 @@ DID = {
     What.CALLING: _("was heard calling"),
     What.LAID: "laid",
 }
+FEW = 500  # animals that are asked for by name
 OTHER_SEX = {Basis.CALLING: "female", Basis.LAID: "male"}
 
 
@@ -134,8 +135,10 @@ def can_have_left(presence, day):
 
 def open_about(animals, on):
     """Return the events that any of these animals may have been, dated up to a day."""
-    keys = [a.pk for a in animals]
-    return opened(unsettled(animals__in=keys, day__lte=on)) if keys else []
+    keys = {a.pk for a in animals}
+    few = {"animals__in": keys} if len(keys) <= FEW else {}
+    events = opened(unsettled(day__lte=on, **few)) if keys else []
+    return [one for one in events if keys & {a.pk for a in one.among}]
 
 
 def open_departures(**about):

@@ -12,7 +12,6 @@ from ..finding import SHOWN, find_sex
 from ..forms.one_of_these import HappenedForm
 from ..herd import sexings_of
 from ..listing import rows
-from ..models import Party
 from ..objections import note
 from ..one_of_these import Among, enter_one_of_these
 from ..phrases import said, written
@@ -92,7 +91,7 @@ def _page(request, enclosure, what, chosen, objected, enter):
         "did": DID[what],
         "chosen": chosen,
         "receivers": known,
-        "parties": what == "sale" and Party.objects.exists(),
+        "unasked": what == "sale" and not known and request.method != "POST",
     }
     how = {"objected": objected, "done": done}
     how["first"] = lambda: objected(at_first) if known or what != "sale" else []

@@ -19,6 +19,7 @@ from ..models import Locality, Taxon
 from ..reckoning import ask
 from ..spreadsheet import csv_response
 from ..telling import tell
+from ..unsettled import open_departures
 
 HEADS = ("code", "name", "sex", "born", _("mean kinship"), _("traced share"), "bred", "founder")
 
@@ -65,6 +66,7 @@ def line_show(request, taxon, locality):
         "sources": by_source(founders),
         "members": census.members(on) if kept.living else [],
         "tally": census.tally(on),
+        "gone": open_departures(day__lte=on, animals__in=line.animals()),
         "on": on,
         "today": timezone.localdate(),
     }

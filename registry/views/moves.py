@@ -11,6 +11,7 @@ from ..company import gathered
 from ..forms.moves import MoveForm
 from ..listing import rows
 from ..models import Animal
+from ..objections import NOTE
 from ..occupancy import nearby
 from ..phrases import in_a_row, written
 from ..placement import Placement, objections, place
@@ -45,11 +46,12 @@ def enclosure_move(request, pk):
     context = {"enclosure": enclosure, "movers": movers, "there": there, "codes": codes}
     if not movers:
         return render(request, "registry/move_who.html", context | {"rows": rows(there, on)})
+    seen = request.POST.getlist("seen")
     into = next((e for e in nearby(enclosure, on) if str(e.pk) == request.POST.get("into")), None)
     if into is None:
         context["offers"] = [(e, _met(movers, e, on)) for e in nearby(enclosure, on)]
         return render(request, "registry/move_where.html", context)
-    if not all(o.key in request.POST.getlist("seen") for o in _met(movers, into, on)):
+    if any(o.level != NOTE or o.key not in seen for o in _met(movers, into, on)):
         names = urlencode({"animals": ", ".join(a.code for a in movers), "enclosure": into.pk})
         return redirect(f"{reverse('move-add')}?{names}")
     place(Placement(day=on, enclosure=into, animals=movers), by=request.user)

@@ -9,7 +9,16 @@ from quarantine import models as q
 from quarantine.amending import amend, take_back
 from quarantine.refusals import ActRefused
 from quarantine.wording import begin, line_of
-from registry import amending, arriving, correcting, departing, laying, missing, tending
+from registry import (
+    amending,
+    arriving,
+    correcting,
+    departing,
+    laying,
+    missing,
+    one_of_these,
+    tending,
+)
 from registry import models as m
 from registry.lifetime import NotOnThatDay
 from registry.models.facts import AlreadyReplaced
@@ -17,6 +26,7 @@ from registry.objections import ReasonsMissing, Refused, Stopped
 from registry.pairing import AlreadyPaired, Match, join_match
 from registry.placement import Happened, Placement, place
 from registry.separating import Separation, SeparationRefused, take_out
+from registry.unsettled import AmongRefused
 from tests import make
 from tests.quarantine.lives import on
 from tests.quarantine.reckoning import PERSISTENCE
@@ -25,6 +35,7 @@ REFUSALS = (
     ActRefused,
     AlreadyPaired,
     AlreadyReplaced,
+    AmongRefused,
     NotOnThatDay,
     Refused,
     SeparationRefused,
@@ -194,6 +205,28 @@ class Keeping:
         self.answered(
             lambda r, b: departing.depart(animal, on(day), kind, receiver, reasons=r, **told)
         )
+
+    def one_of(self, place_, day, what):
+        """One of those in an enclosure dies or goes, nobody knows which."""
+        stays = m.Stay.objects.current().running(on(day)).filter(enclosure=self.place(place_))
+        among = one_of_these.Among(
+            enclosure=self.place(place_),
+            what=what,
+            day=on(day),
+            animals=tuple(s.animal for s in stays.select_related("animal__taxon") if s.animal_id),
+            receiver=None if what == "death" else self.supplier,
+        )
+        told, door = {"by": self.by, "at": self.moment()}, one_of_these.enter_one_of_these
+        self.answered(lambda r, b: door(among, reasons=r, **told))
+
+    def settle(self, event, which):
+        """It was this one; what it was settled on before is taken back."""
+        among = event.among()
+        animal, told = among[which % len(among)], {"by": self.by, "at": self.moment()}
+        door = one_of_these.settle_on
+        if event.settlement():
+            door, told = one_of_these.settle_otherwise, told | {"why": "another animal"}
+        self.answered(lambda r, b: door(event, animal, reasons=r, **told))
 
     def correct_move(self, stay, place_, day, breach):
         """A move was on another day, or to another enclosure."""

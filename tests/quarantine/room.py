@@ -158,6 +158,18 @@ class Room(RuleBasedStateMachine):
         """One dies, is sold or lent."""
         self.does(self.room.leave, *self.animals([whom]), self.day(back), kind)
 
+    @rule(where=PLACES, back=PAST, what=st.sampled_from(["death", "death", "sale"]))
+    def one_of_several_leaves(self, where, back, what):
+        """One dies or is sold, nobody knows which."""
+        self.does(self.room.one_of, where, self.day(back), what)
+
+    @precondition(lambda self: m.OneOfThese.objects.exists())
+    @rule(which=ANY, whom=ANY)
+    def it_is_settled(self, which, whom):
+        """It was this one, or another than it was settled on."""
+        event = self.one(m.OneOfThese.objects.current().order_by("pk"), which)
+        self.does(self.room.settle, event, whom)
+
     @precondition(lambda self: m.Departure.objects.exists())
     @rule(which=ANY, back=PAST, where=PLACES, opens=st.booleans(), how=ANYHOW)
     def animals_come_back(self, which, back, where, opens, how):

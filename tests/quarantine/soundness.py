@@ -77,6 +77,7 @@ def breached(one, other):
 def fingerprint():
     """Return how many entries of each kind there are, and the stays as they stand."""
     kinds = (m.Stay, m.Arrival, m.Departure, m.Clutch, m.Animal, m.Breach, m.Answer, m.Pairing)
+    kinds += (m.OneOfThese, m.RegisterLine)
     kinds += (q.Isolation, q.Membership, q.Clearance, q.Sample, q.Result, q.Hold)
     ends = m.Stay.objects.values_list("pk", "end", "superseded_at", "void").order_by("pk")
     return [kind.objects.count() for kind in kinds], list(ends)

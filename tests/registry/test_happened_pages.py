@@ -122,6 +122,14 @@ def test_sold_to_nobody_is_refused(keeper, tank):
     assert not OneOfThese.objects.exists()
 
 
+@pytest.mark.parametrize("to", ["x", "0", "99999999999999999999999"])
+def test_a_receiver_nobody_knows_is_refused(keeper, tank, to):
+    page = keeper.post(happened(tank, "sale", frogs(tank)["A"].pk), {"day": today(), "to": to})
+    assert page.status_code == 200
+    assert "valid choice" in str(page.context["form"].errors)
+    assert not Departure.objects.exists()
+
+
 def test_the_caller_is_one_of_those_who_may_call(keeper, tank):
     make.finding(frogs(tank)["A"], sex="female", basis="dna")
     page = keeper.get(happened(tank, "calling", one_of(tank)))
@@ -176,6 +184,7 @@ def test_another_act_is_not_entered_here(keeper, tank, what):
         {"animals": ["x"]},
         {"animals": []},
         {"animals": ["99999999"]},
+        {"animals": ["99999999999999999999999"]},
         {"note": "x" * 401},
     ],
 )
@@ -209,7 +218,9 @@ def test_moved_to_a_place_with_a_question_it_is_shown_first(keeper, tank):
     address = f"{reverse('enclosure-move', args=[tank.pk])}?who=all"
     page = keeper.get(address)
     assert "E11 has room for 2; 3 would be in it." in page.content.decode()
-    asked = keeper.post(address, {"into": small.pk, "shown": "1"}, follow=True)
+    keys = [o.key for _, found in page.context["offers"] for o in found]
+    sent = {"into": small.pk, "shown": "1", "seen": keys}
+    asked = keeper.post(address, sent, follow=True)
     assert any("has room for 2" in o.message for o in asked.context["objections"])
     assert not Stay.objects.filter(enclosure=small).exists()
 
