@@ -8,8 +8,8 @@ from .herd import sexings_of
 from .models import Enclosure, Sexing, Stay, Unit, UnitRole
 from .phrases import written
 from .telling import tell
-from .timeline import entry, newest_first
-from .unsettled import fewer, open_departures, words
+from .timeline import entry, newest_first, told
+from .unsettled import fewer, open_departures
 
 # Within a holding: residents first, then those held, the sick last.
 ORDER = [UnitRole.RESIDENT, UnitRole.QUARANTINE, UnitRole.SICK_BAY]
@@ -95,7 +95,7 @@ def history(enclosure):
         entry(t, tell("{what} went to {target}.", what=t.what, target=t.target)) for t in given
     ]
     events = enclosure.one_of_these.select_related("replaced_by", "entered_by", "receiver")
-    entries += [entry(e, words(e, e.among())) for e in events]
+    entries += [entry(e, told(e, None)) for e in events]
     entries += [
         entry(t, tell("{what} came from {source}.", what=t.what, source=t.source)) for t in got
     ]

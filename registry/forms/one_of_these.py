@@ -11,8 +11,7 @@ from .days import PastDayField
 class HappenedForm(forms.Form):
     """When one of the animals of an enclosure died, went or was heard, and what belongs to it."""
 
-    animals = forms.ModelMultipleChoiceField(
-        Animal.objects.none(),
+    animals = forms.MultipleChoiceField(
         widget=forms.CheckboxSelectMultiple,
         label=_("It was one of these"),
         help_text=_("Untick those that it surely was not."),
@@ -30,10 +29,8 @@ class HappenedForm(forms.Form):
             data["receiver"] = data["to"]
         super().__init__(data, **kwargs)
         self.chosen = animals
-        self.fields["animals"].queryset = Animal.objects.filter(
-            pk__in=[a.pk for a in animals]
-        ).order_by("code")
-        self.initial["animals"] = [a.pk for a in animals]
+        self.fields["animals"].choices = [(str(a.pk), a.code) for a in animals]
+        self.initial["animals"] = [str(a.pk) for a in animals]
         if len(animals) == 1:
             del self.fields["animals"]
         if what in UNRECEIVED:
@@ -43,9 +40,9 @@ class HappenedForm(forms.Form):
 
     def clean(self):
         """Give what the act has no field for."""
-        data = super().clean()
-        empty = {"receiver": None, "cause": "", "animals": self.chosen}
-        return empty | data
+        data = {"receiver": None, "cause": ""} | super().clean()
+        keys = data.get("animals", [str(a.pk) for a in self.chosen])
+        return data | {"animals": tuple(a for a in self.chosen if str(a.pk) in keys)}
 
 
 class SettleForm(forms.Form):

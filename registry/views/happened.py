@@ -102,8 +102,7 @@ def _several_page(request, enclosure, what, chosen):
     """Enter it of one of several, nobody knows which."""
 
     def among(data):
-        told = data | {"animals": tuple(data["animals"])}
-        return Among(enclosure=enclosure, what=what, **told)
+        return Among(enclosure=enclosure, what=what, **data)
 
     def objected(data):
         one_of_these.refuse(among(data), timezone.now())

@@ -114,6 +114,16 @@ def test_sold_to_one_of_the_last_receivers_is_one_tap(keeper, tank):
     assert (went.kind, went.receiver, went.day) == ("sale", buyer, today())
 
 
+def test_whoever_keeps_premises_here_is_offered_no_sale(keeper, tank):
+    """To them animals go by a move between premises; the last other receiver is offered."""
+    buyer = make.party("Juniper Hallorane")
+    make.departure(make.animal("Y"), receiver=buyer)
+    make.departure(make.animal("Z"), receiver=make.holding("Far Loft").party, day=today())
+    page = keeper.get(happened(tank, "sale", frogs(tank)["B"].pk))
+    assert page.context["receivers"] == [buyer]
+    assert not any(o.is_stop for o in page.context["objections"])
+
+
 def test_sold_to_nobody_is_refused(keeper, tank):
     address = happened(tank, "sale", one_of(tank))
     sent = {"day": today(), "animals": [a.pk for a in frogs(tank).values()], "shown": "1"}
