@@ -3,7 +3,7 @@
 from registry.helping import HelpSection
 
 from .daily import AHEAD
-from .models import Protocol
+from .models import ProtocolVersion
 from .parts import MISSING_DAYS, SHARED_DAYS
 from .rounds import POOLED
 from .tracing import BACK
@@ -12,11 +12,9 @@ from .tracing import BACK
 def protocols():
     """Every protocol in use, with the figures of its newest version."""
     rows = []
-    for protocol in Protocol.objects.filter(retired=False):
-        if version := protocol.newest():
-            tests = version.tests.select_related("assay")
-            told = "; ".join(_test(test) for test in tests) or "no test"
-            rows.append((str(version), _days(version), told, _condition(version)))
+    for version in _newest():
+        told = "; ".join(_test(test) for test in version.tests.all()) or "no test"
+        rows.append((str(version), _days(version), told, _condition(version)))
     return HelpSection(
         slug="protocols",
         title="Protocols",
@@ -25,6 +23,13 @@ def protocols():
         rows=tuple(rows),
         caution="A starting point. Your veterinarian and local rules come first.",
     )
+
+
+def _newest():
+    """Return the version in force of each protocol in use."""
+    rows = ProtocolVersion.objects.filter(protocol__retired=False).select_related("protocol")
+    rows = rows.order_by("protocol__name", "number").prefetch_related("tests__assay")
+    return {version.protocol_id: version for version in rows}.values()
 
 
 def _days(version):

@@ -184,3 +184,10 @@ def test_cautions_stand_where_they_belong(client):
         assert 'class="caution"' in text, address
         for word in words:
             assert word in text, (address, word)
+
+
+def test_help_asks_the_database_a_few_times_however_many_protocols(
+    reader, django_assert_max_num_queries
+):
+    with django_assert_max_num_queries(8):
+        reader.get(reverse("help"))
