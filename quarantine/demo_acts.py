@@ -5,6 +5,7 @@ from datetime import timedelta
 from registry import departing, finding, laying, observing, one_of_these, pairing
 from registry import models as m
 from registry import objections as o
+from registry.mixing import Mixing, rear_together
 from registry.placement import Happened, Placement, place
 from registry.separating import Separation, take_out
 from registry.tending import disinfect
@@ -79,10 +80,23 @@ def stage(teller, day, at, *, clutch, stage, count):
     laying.count_stage(m.Clutch.objects.get(code=clutch), stage, day, count, teller.by, at=at)
 
 
-def young(teller, day, at, *, clutch, codes, enclosure, count_left=0):
+def mix(teller, day, at, *, clutches, enclosure, code):
+    """Clutches are reared together from a day on."""
+    found = {c.code: c for c in m.Clutch.objects.filter(code__in=clutches).select_related("taxon")}
+    mixing = Mixing(
+        clutches=tuple(found[c] for c in clutches),
+        enclosure=teller.enclosure(enclosure),
+        day=day,
+        code=code,
+    )
+    rear_together(mixing, by=teller.by, at=at)
+
+
+def young(teller, day, at, *, clutch, codes, enclosure, count_left=0, reason=""):
     """Young leave a clutch as animals, and the clutch is ended once nothing is left of it."""
     source = m.Clutch.objects.select_related("taxon").get(code=clutch)
-    parents = [c.animal for d in source.descents.current() for c in d.candidates.all()]
+    laid_as = [d for one in source.laid_as() for d in one.descents.current()]
+    parents = [c.animal for d in laid_as for c in d.candidates.all()]
     separation = Separation(
         clutch=source,
         day=day,
@@ -92,7 +106,7 @@ def young(teller, day, at, *, clutch, codes, enclosure, count_left=0):
         locality=parents[0].locality,
         born=day,
     )
-    take_out(separation, by=teller.by, at=at)
+    answered(lambda given: take_out(separation, by=teller.by, reasons=given, at=at), reason)
     if not count_left:
         laying.end_clutch(source, day + timedelta(days=1), teller.by, at=at + timedelta(days=1))
 
@@ -164,6 +178,7 @@ ACTS = {
     "pair": pair,
     "lay": lay,
     "stage": stage,
+    "mix": mix,
     "young": young,
     "leave": leave,
     "one of": one_of,

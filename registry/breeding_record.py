@@ -7,7 +7,7 @@ from statistics import median
 
 from .conception import laying_of
 from .funnel import funnel
-from .laying import remaining
+from .headcount import remaining
 from .models import Clutch, Stage
 from .phrases import in_a_row
 from .telling import tell

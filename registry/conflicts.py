@@ -8,6 +8,7 @@ from django.db.models import F, Q
 from .contradictions import Contradiction, Evidence, LoopOfDescent, WrongSex, against
 from .herd import findings_from_young
 from .light import PLACE, Light
+from .mixing_conflicts import of_mixes, of_mixes_about
 from .models import Animal, ArrivalMember, Descent, SexFinding, Stay, conclude
 from .pedigree import Ancestry
 from .phrases import dated, in_a_row, written
@@ -90,6 +91,7 @@ def conflicts():
         _loops(light),
         _of_places(light),
         _of_birth(),
+        of_mixes(light.mixes),
         _of_stays(),
         _of_several(),
     )
@@ -109,6 +111,7 @@ def conflicts_of(animal):
     found += chain(_of_stays(animal=animal), _misplaced([animal.pk] if animal.locality_id else []))
     found += _of_birth(animal=animal) if animal.born else ()
     found += (c for c in _of_several() if animal in c.animals)
+    found += of_mixes_about(animal)
     return list({c.sentence: c for c in found}.values())
 
 

@@ -8,7 +8,7 @@ from django.utils import timezone
 from .finding import refuse_finding
 from .laying import refuse_count, refuse_loss
 from .lifetime import refuse_ahead, refuse_unborn
-from .mixing import refuse_part
+from .mixing import refuse_clutch_of, refuse_part
 from .observing import refuse_sight
 from .one_of_these import refuse_correction, refuse_withdrawal
 from .telling import tell
@@ -46,6 +46,11 @@ def _part(new, old, moment):
     refuse_part(new, old, moment)
 
 
+def _of_clutch(new, old, moment):
+    refuse_ahead(new.day, moment)
+    refuse_clutch_of(new.animal, new.clutch, new.day)
+
+
 def _done(new, old, moment):
     refuse_ahead(new.day, moment)
 
@@ -58,6 +63,7 @@ KINDS = {
     "registry.stagecount": (("stage", "day", "count"), _count),
     "registry.loss": (("count", "reason", "left", "day"), _loss),
     "registry.clutchpart": (("weight",), _part),
+    "registry.ofclutch": (("clutch", "basis", "day", "note"), _of_clutch),
     "registry.disinfection": (("day", "agent"), _done),
     "registry.thingsmoved": (("source", "target", "what", "day"), _done),
     "registry.oneofthese": (("day", "receiver", "cause", "note"), refuse_correction),

@@ -75,11 +75,15 @@ def _stated(row):
 
 
 def _put_in(part):
-    return f"Clutch {part.clutch} is reared in it, {part.weight:g} parts."
+    return f"Clutch {part.clutch} is reared in it, {_parts(part)}."
 
 
 def _went_on(part):
-    return f"Reared with others in {part.mix}, {part.weight:g} parts."
+    return f"Reared with others in {part.mix}, {_parts(part)}."
+
+
+def _parts(part):
+    return "1 part" if part.weight == 1 else f"{part.weight:g} parts"
 
 
 def _counted(row):

@@ -14,6 +14,7 @@ from .models import Candidate, Clutch, Stage
 
 ANIMALS = _("taken out as animals")
 ORDER = (*Stage.values, ANIMALS)
+SELDOM = {Stage.CARRIED.value, Stage.INDEPENDENT.value}  # of some taxa only
 
 
 @dataclass
@@ -88,9 +89,13 @@ def _alone(key, mixes, known):
 
 
 def summed(clutches):
-    """Return how many of all these clutches reached each stage, a `StageSum` for each."""
+    """Return how many of all these clutches reached each stage, a `StageSum` for each.
+
+    What only some taxa do is left out where no clutch did it.
+    """
     told, labels = broods(clutches), dict(Stage.choices)
-    found = [_sum(stage, labels.get(stage, stage), told) for stage in ORDER]
+    met = {stage for one in told for stage in one.counts}
+    found = [_sum(s, labels.get(s, s), told) for s in ORDER if s in met or s not in SELDOM]
     return [one for one in found if one.clutches or one.unknown]
 
 

@@ -101,7 +101,8 @@ def findings_from_young(keys):
 def possible_parents(animals):
     """Return, for each animal, the keys of all who may be its parents."""
     animals, mixes = list(animals), Mixes()
-    laid_as = {a.clutch_id: mixes.laid_as(a.clutch_id).keys() for a in animals if a.clutch_id}
+    of = {a.pk: mixes.clutch_of(a.pk, a.clutch_id) for a in animals}
+    laid_as = {key: mixes.laid_as(key).keys() for key in of.values() if key}
     rows = Descent.objects.current().filter(animal__in=[a.pk for a in animals])
     rows |= Descent.objects.current().filter(clutch__in=set().union(*laid_as.values()))
     own, shared = {}, {}
@@ -110,5 +111,5 @@ def possible_parents(animals):
         keys |= {c.mate_id for c in descent.candidates.all() if c.mate_id}
         into = own if descent.animal_id else shared
         into.setdefault(descent.animal_id or descent.clutch_id, set()).update(keys)
-    of = {key: set().union(*(shared.get(c, ()) for c in some)) for key, some in laid_as.items()}
-    return {a.pk: own.get(a.pk, set()) | of.get(a.clutch_id, set()) for a in animals}
+    told = {key: set().union(*(shared.get(c, ()) for c in some)) for key, some in laid_as.items()}
+    return {a.pk: own.get(a.pk, set()) | told.get(of[a.pk], set()) for a in animals}

@@ -1,14 +1,13 @@
 """The doors by which a clutch is entered, counted, and comes to its end."""
 
 from copy import copy
-from datetime import date
 
 from django.db import transaction
-from django.db.models import Max, Sum
 from django.utils import timezone
 
 from .company import gathered
 from .conception import laying_of
+from .headcount import ORDER, brought_to, remaining
 from .lifetime import NotOnThatDay, refuse_ahead
 from .models import Clutch, Loss, Pairing, Stage, StageCount, Stay
 from .parentage import state_parents
@@ -17,8 +16,6 @@ from .placement import Placement, end_stay, objections, place
 from .register_births import clutch_ended, young_counted, young_lost
 from .telling import tell
 from .trying import undone
-
-ORDER = [stage.value for stage in Stage]
 
 
 class CountRefused(Exception):
@@ -186,35 +183,6 @@ def refuse_loss(clutch, count, day, moment, instead_of=None):
         rest += instead_of.count
     if count < 1 or (rest is not None and count > rest):
         raise CountRefused(f"There are {rest if rest is not None else 'some'} left in {clutch}.")
-
-
-def remaining(clutch):
-    """Return how many can still be in a clutch at most; None where nobody ever counted."""
-    most = clutch.stages.current().aggregate(most=Max("count"))["most"]
-    brought = brought_to(clutch)
-    most = most if brought is None else brought
-    if most is None:
-        return None
-    lost = clutch.losses.current().aggregate(lost=Sum("count"))["lost"] or 0
-    return max(most - lost - clutch.young.count(), 0)
-
-
-def brought_to(mix):
-    """Return how many the clutches reared together were at most; None where one is not known."""
-    rests = [remaining(part.clutch) for part in mix.current_parts()]
-    return None if None in rests or not rests else sum(rests)
-
-
-def living(clutch, on):
-    """Return how many of a clutch lived on a day by its last count, or None."""
-    counted = clutch.stages.current().filter(day__lte=on, count__isnull=False)
-    last = max(counted, key=lambda row: (ORDER.index(row.stage), row.day, row.pk), default=None)
-    there = last.count if last else brought_to(clutch)
-    if there is None:
-        return None
-    lost = clutch.losses.current().filter(day__lte=on, day__gt=last.day if last else date.min)
-    gone = clutch.young.filter(separated_on__lte=on).count()
-    return max(there - (lost.aggregate(lost=Sum("count"))["lost"] or 0) - gone, 0)
 
 
 @transaction.atomic

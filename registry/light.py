@@ -114,7 +114,8 @@ class Light:
 
     def holding(self, key):
         """Return the statements that may hold for an animal, each with the parents it names."""
-        own, clutch = self.statements["animal"].get(key, {}), self.animals[key][CLUTCH]
+        own = self.statements["animal"].get(key, {})
+        clutch = self.mixes.clutch_of(key, self.animals[key][CLUTCH])
         shared = (self.statements["clutch"].get(c, {}) for c in self.mixes.laid_as(clutch))
         return dict(held for some in shared for held in that_hold(own, some).values())
 

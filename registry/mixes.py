@@ -1,10 +1,11 @@
 """Which clutches are reared together: what each mix consists of, and what each clutch went into."""
 
 from collections import defaultdict
+from functools import cached_property
 
 from django.db.models import Q
 
-from .models import Animal, ClutchPart, Descent
+from .models import Animal, ClutchPart, Descent, OfClutch
 
 
 class Mixes:
@@ -13,13 +14,28 @@ class Mixes:
     def __init__(self, known_on=None):
         facts = ClutchPart.objects.all()
         facts = facts.known(known_on) if known_on else facts.current()
+        self._known_on = known_on
         told = defaultdict(dict)
         for mix, clutch, weight in facts.order_by("pk").values_list("mix", "clutch", "weight"):
             told[mix][clutch] = weight
         self.parts = {mix: shares(weights) for mix, weights in told.items()}
+        self._members = {mix: set(weights) for mix, weights in told.items()}
 
     def __contains__(self, clutch):
         return clutch in self.parts
+
+    @cached_property
+    def stated(self):
+        """`{animal: clutch}` of the young of which it is known for certain."""
+        if not self.parts:
+            return {}
+        facts = OfClutch.objects.all()
+        facts = facts.known(self._known_on) if self._known_on else facts.current()
+        return dict(facts.values_list("animal", "clutch"))
+
+    def clutch_of(self, animal, clutch):
+        """Return the clutch or the mix an animal (both by key) is of, as far as is known."""
+        return self.stated.get(animal, clutch)
 
     def laid_as(self, clutch):
         """Return `{clutch: share}` of those in which young of a clutch may have been laid."""
@@ -30,6 +46,11 @@ class Mixes:
             for one, own in self.laid_as(part).items():
                 found[one] += share * own
         return dict(found)
+
+    def reared_in(self, mix):
+        """Return the clutches that were reared in a mix, those ruled out for its young included."""
+        members = self._members.get(mix)
+        return {c for one in members for c in self.reared_in(one)} if members else {mix}
 
     def with_mixes(self, clutches):
         """Return some clutches and every mix that young of them went on in."""

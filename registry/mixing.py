@@ -7,9 +7,10 @@ from django.db import transaction
 from django.utils import timezone
 
 from .company import gathered
-from .laying import ORDER, living, next_code
+from .headcount import ORDER, living
+from .laying import next_code
 from .lifetime import refuse_ahead
-from .models import Clutch, ClutchPart, Enclosure
+from .models import Clutch, ClutchPart, Enclosure, OfClutch
 from .phrases import in_a_row, written
 from .placement import Placement, go_on_as, objections, place
 from .trying import undone
@@ -139,6 +140,32 @@ def _refuse_clutch(clutch, day):
             f"Young of {clutch} were entered for it alone later: {in_a_row(later)}. "
             f"Put them together from that day on, or correct those entries."
         )
+
+
+@transaction.atomic
+def state_clutch(animal, clutch, basis, day, by, note="", at=None):
+    """Enter of which of the clutches reared together an animal is."""
+    moment = at or timezone.now()
+    refuse_ahead(day, moment)
+    refuse_clutch_of(animal, clutch, day)
+    known = animal.clutches_stated.current().select_related("clutch").first()
+    if known:
+        raise MixRefused(f"{animal} is stated to be of {known.clutch}; correct that entry.")
+    return OfClutch.objects.create(
+        animal=animal, clutch=clutch, basis=basis, day=day, note=note,
+        entered_at=moment, entered_by=by,
+    )  # fmt: skip
+
+
+def refuse_clutch_of(animal, clutch, day):
+    """Refuse a clutch an animal cannot have come from: it left no mix that this one is in."""
+    if not animal.clutch_id or not animal.clutch.mixed:
+        raise MixRefused(f"{animal} did not come out of clutches reared together.")
+    possible = animal.clutch.laid_as()
+    if clutch not in possible:
+        raise MixRefused(f"{animal.clutch} is {in_a_row(possible)}; {clutch} is not in it.")
+    if day < animal.separated_on:
+        raise MixRefused(f"{animal} was taken out on {written(animal.separated_on)}.")
 
 
 def refuse_part(new, old, moment):

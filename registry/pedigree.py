@@ -59,7 +59,7 @@ class Ancestry:
         """Take in animals with the statements about their parents."""
         animals = list(animals)
         self.animals |= {a.pk: a for a in animals}
-        bred = {a.clutch_id for a in animals if a.clutch_id}
+        bred = {self._clutch(a) for a in animals if a.clutch_id}
         clutches = {one for key in bred for one in self.mixes.laid_as(key)}
         self._read(animal__in=[a.pk for a in animals])
         self._read(clutch__in=list(clutches - self.of_clutch.keys()))
@@ -94,7 +94,7 @@ class Ancestry:
         own = self.of_animal.get(animal.pk, {})
         if whole(own):
             return [(animal.clutch_id, 1.0, own)]
-        laid_as = self.mixes.laid_as(animal.clutch_id).items()
+        laid_as = self.mixes.laid_as(self._clutch(animal)).items()
         return [(c, share, that_hold(own, self.of_clutch.get(c, {}))) for c, share in laid_as]
 
     def statements(self, animal):
@@ -104,7 +104,10 @@ class Ancestry:
 
     def parents(self, animal):
         """Return sire and dam of an animal as the engine takes them."""
-        return self._parents_in(animal, animal.clutch_id)
+        return self._parents_in(animal, self._clutch(animal))
+
+    def _clutch(self, animal):
+        return self.mixes.clutch_of(animal.pk, animal.clutch_id)
 
     def _parents_in(self, animal, clutch):
         """Return the parents of an animal of a clutch; of a mix those of one of several."""

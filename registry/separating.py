@@ -10,7 +10,8 @@ from django.utils import timezone
 from .codes import CodesTaken, codes_in_use, refuse_repeats
 from .company import gathered
 from .conception import certain_laying_of
-from .laying import refuse_mixed, remaining
+from .headcount import remaining
+from .laying import refuse_mixed
 from .lifetime import NotOnThatDay, refuse_ahead
 from .models import Animal, Clutch, Enclosure, Locality
 from .models.dates import earliest, latest

@@ -201,6 +201,11 @@ def _names(descent):
     return ", ".join(f"{c} ({c.weight:.0%})" for c in rows)
 
 
+def _of_clutch(stated, animal):
+    note = f" {stated.note}" if stated.note else ""
+    return f"Of clutch {stated.clutch} ({stated.get_basis_display()}).{note}"
+
+
 def _paper(paper, animal):
     by = f", {paper.issuer}" if paper.issuer else ""
     return tell("Paper: {paper}.", paper=f"{paper}{by}")
@@ -249,6 +254,7 @@ WORDS = {
     "registry.mark": _mark,
     "registry.pairing": _pairing,
     "registry.descent": _descent,
+    "registry.ofclutch": _of_clutch,
     "registry.paper": _paper,
     "registry.arrival": _arrival,
     "registry.missing": _missing,

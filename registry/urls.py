@@ -127,6 +127,7 @@ urlpatterns = [
     path("premises/<int:pk>/change/", premises.holding_edit, name="holding-edit"),
     path("clutches/", clutches.clutch_list, name="clutch-list"),
     path("clutches/year/<int:year>/", breeding.clutch_year, name="clutch-year"),
+    path("animals/<int:pk>/clutch/", mixing.animal_clutch, name="animal-clutch"),
     path("clutches/together/", mixing.clutch_mix, name="clutch-mix"),
     path("clutches/<int:pk>/", clutches.clutch_show, name="clutch-show"),
     path("clutches/<int:pk>/parents/", parents.clutch_parents, name="clutch-parents"),

@@ -159,11 +159,13 @@ def unread():
 
 EXAMPLES = {
     "animal-show": lambda: [code("RI-025").pk],
+    "animal-clutch": lambda: [code("RI-041").pk],
     "animal-papers": lambda: [code("EA-001").pk],
     "clutch-count": larvae,
     "clutch-lose": larvae,
     "clutch-end": larvae,
     "clutch-separate": larvae,
+    "clutch-year": lambda: [days_ago(60).year],
     "enclosure-show": lambda: [Enclosure.objects.get(code="F12").pk],
     "enclosure-happened": lambda: [Enclosure.objects.get(code="F29").pk, "death"],
     "filter-edit": lambda: of(SavedFilter.objects),
@@ -205,6 +207,8 @@ EXAMPLES = {
     "quarantine:split": box,
 }
 QUERIES = {
+    "clutch-mix": lambda: "?clutches=KI-M1,KR-01",
+    "photographs": lambda: "?animals=DT-005,DT-006",
     "enclosure-move": lambda: "?who=all",
     "pairing-join": lambda: "?first={}&second={}".format(*two()),
     "quarantine:trace": lambda: "?animal=DT-002&start=" + str(days_ago(30)),

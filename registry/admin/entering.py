@@ -10,12 +10,10 @@ from ..forms.days import AgreedDayField, DayField, PastDayField
 from ..forms.parents import HUNDRED
 from ..laying import count_stage, lose
 from ..missing import go_out, miss
-from ..mixing import Mixing, rear_together
 from ..models import (
     DUE,
     Basis,
     Clutch,
-    ClutchPart,
     Departure,
     DepartureKind,
     Descent,
@@ -81,25 +79,6 @@ class StayForm(BreachForm):
         told = self.data_of("animals", "clutches", "enclosure", "day", "until")
         how = {"reasons": self.answers(), "breach": self.breach()}
         return place(Placement(**told), by=self.by, **how)[0]
-
-
-class ClutchPartForm(BreachForm):
-    """Clutches are reared together, each in the parts it has living."""
-
-    right = "registry.mix_clutches"
-    clutches = clutches_field()
-    enclosure = EnclosureField()
-    day = PastDayField(label="together since")
-
-    class Meta:
-        model = ClutchPart
-        fields = ()
-
-    def act(self):
-        """Rear them together."""
-        mixing = Mixing(**self.data_of("clutches", "enclosure", "day"))
-        how = {"reasons": self.answers(), "breach": self.breach()}
-        return rear_together(mixing, by=self.by, **how).parts.first()
 
 
 class DepartureForm(AskingForm):

@@ -14,6 +14,7 @@ from ..models import (
     Mark,
     Missing,
     Observation,
+    OfClutch,
     OneOfThese,
     Outing,
     Pairing,
@@ -23,7 +24,7 @@ from ..models import (
     Stay,
     ThingsMoved,
 )
-from . import entering
+from . import entering, mixing
 from .reading import FactAdmin
 
 
@@ -76,8 +77,9 @@ admin.site.register(
     ThingsMoved, read_with(entering.ThingsForm, search=("source__code", "target__code", "what"))
 )
 admin.site.register(
-    ClutchPart, read_with(entering.ClutchPartForm, search=("clutch__code", "mix__code"))
+    ClutchPart, read_with(mixing.ClutchPartForm, search=("clutch__code", "mix__code"))
 )
+admin.site.register(OfClutch, read_with(mixing.OfClutchForm, search=(*ANIMAL, *CLUTCH)))
 admin.site.register(StageCount, read_with(entering.CountForm, search=CLUTCH))
 admin.site.register(Loss, read_with(entering.LossForm, search=CLUTCH))
 # Entered on pages of their own only: with a photograph, papers, a whole box of animals.

@@ -1,10 +1,31 @@
 """The form by which clutches are put together in one cup or tub."""
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from ..codes import check_code, codes_in_use
+from ..models import Clutch, DescentBasis
 from .codes import EnclosureField, clutches_field
 from .days import PastDayField
+
+
+class OfClutchForm(forms.Form):
+    """Of which clutch of the mix an animal is, and how that is known."""
+
+    clutch = forms.ModelChoiceField(Clutch.objects.none(), label=_("Of clutch"))
+    basis = forms.ChoiceField(
+        choices=[(one.value, one.label) for one in (DescentBasis.DNA, DescentBasis.SEEN)],
+        label="It rests on",
+    )
+    day = PastDayField(label="As of")
+    note = forms.CharField(
+        max_length=2000, required=False, widget=forms.Textarea(attrs={"rows": 2})
+    )
+
+    def __init__(self, *args, mix, **kwargs):
+        super().__init__(*args, **kwargs)
+        keys = [one.pk for one in mix.laid_as()]
+        self.fields["clutch"].queryset = Clutch.objects.filter(pk__in=keys).order_by("code")
 
 
 class MixForm(forms.Form):

@@ -278,6 +278,33 @@ class Descent(Fact):
         )
 
 
+class OfClutch(Fact):
+    """Of which of the clutches reared together an animal is, once somebody knows."""
+
+    animal = models.ForeignKey(Animal, models.PROTECT, related_name="clutches_stated")
+    clutch = models.ForeignKey(Clutch, models.PROTECT, related_name="young_stated")
+    basis = models.CharField(max_length=10, choices=DescentBasis)
+    day = models.DateField("as of")
+    note = models.TextField(blank=True, max_length=2000)
+
+    class Meta(Fact.Meta):
+        ordering = ["day", "pk"]
+        verbose_name = "clutch of a young of a mix"
+        verbose_name_plural = "clutches of young of a mix"
+        constraints = [
+            *Fact.Meta.constraints,
+            models.UniqueConstraint(
+                fields=["animal"],
+                condition=Q(superseded_at__isnull=True, void=False),
+                name="animal_is_of_one_clutch",
+                violation_error_message="Its clutch is stated already; correct that entry.",
+            ),
+        ]
+
+    def __str__(self):
+        return f"of clutch {self.clutch}"
+
+
 class Candidate(models.Model):
     """One animal (or two, where either could be either parent) a parent may be, with its weight."""
 

@@ -7,8 +7,9 @@ from django.urls import reverse
 from django.utils import timezone
 
 from ..forms.clutches import MIX, CountForm, EndClutchForm, LossForm, SeparationForm
+from ..headcount import remaining
 from ..inheriting import places_of, possible_pairs, source_code_of
-from ..laying import count_stage, end_clutch, lose, remaining
+from ..laying import count_stage, end_clutch, lose
 from ..listing import clutches_of
 from ..models import Clutch, Enclosure, Stage
 from ..phrases import in_a_row

@@ -7,8 +7,9 @@ from django.utils import timezone
 
 from ..forms.clutches import ClutchForm
 from ..funnel import funnel, history
+from ..headcount import remaining
 from ..housing import housing_of
-from ..laying import enter_clutch, is_running, next_code, proposed, remaining
+from ..laying import enter_clutch, is_running, next_code, proposed
 from ..mixes import shares
 from ..models import Clutch, Enclosure, Precision, Stage
 from ..telling import tell

@@ -2,14 +2,16 @@
 
 from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
-from django.shortcuts import redirect
+from django.shortcuts import get_object_or_404, redirect
 from django.utils import timezone
 
-from ..forms.mixing import MixForm
+from ..forms.mixing import MixForm, OfClutchForm
 from ..mixes import shares
-from ..mixing import Mixing, proposed, rear_together
+from ..mixing import Mixing, proposed, rear_together, state_clutch
+from ..models import Animal
 from ..phrases import in_a_row
-from .acting import act_page
+from ..telling import tell
+from .acting import act_page, nothing, quick_page
 
 
 @permission_required(["registry.mix_clutches", "registry.place_animal"], raise_exception=True)
@@ -35,3 +37,23 @@ def clutch_mix(request):
     return act_page(
         request, form, "registry/clutch_mix.html", context, objected=objected, done=done
     )
+
+
+@permission_required("registry.add_ofclutch", raise_exception=True)
+def animal_clutch(request, pk):
+    """Enter of which of the clutches reared together an animal is."""
+    rows = Animal.objects.select_related("clutch").filter(clutch__mixed=True)
+    animal = get_object_or_404(rows, pk=pk)
+    form = OfClutchForm(
+        request.POST or None, mix=animal.clutch, initial={"day": timezone.localdate()}
+    )
+
+    def done(data, answers):
+        state_clutch(animal, by=request.user, **data)
+        messages.success(
+            request, tell("{animal} is of clutch {clutch}.", animal=animal, clutch=data["clutch"])
+        )
+        return redirect("animal-show", pk)
+
+    context = {"animal": animal, "title": tell("Of which clutch {animal} is", animal=animal)}
+    return quick_page(request, form, "registry/animal_act.html", context, raised=nothing, done=done)

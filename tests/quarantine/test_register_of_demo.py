@@ -6,7 +6,8 @@ import pytest
 from django.utils import timezone
 
 from quarantine.demo import load
-from registry.laying import is_running, remaining
+from registry.headcount import remaining
+from registry.laying import is_running
 from registry.models import Animal, Clutch, Holding, RegisterLine, StageCount
 from registry.register_reading import Extract
 from registry.unsettled import open_departures

@@ -62,6 +62,7 @@ def test_animals_are_the_last_stage():
     found = told(one)
     assert list(found)[-1] == "taken out as animals"
     assert found["metamorphosed"].unknown == 1
+    assert "carried" not in found
     assert (found["taken out as animals"].count, found["taken out as animals"].share) == (1, 0.25)
 
 

@@ -1,20 +1,19 @@
 """Clutches reared together: one mix, with young of which nobody knows the clutch."""
 
-from datetime import date, datetime, timedelta
 from itertools import product
 
 import numpy as np
 import pytest
-from django.utils import timezone
 
 from registry.conflicts import conflicts
 from registry.correcting import correct
+from registry.headcount import living, remaining
 from registry.housing import Window
 from registry.inheriting import possible_pairs, source_code_of
 from registry.kin import kin_of, why
-from registry.laying import CountRefused, count_stage, end_clutch, living, lose, remaining
+from registry.laying import CountRefused, count_stage, end_clutch, lose
 from registry.lifetime import NotOnThatDay
-from registry.mixing import Mixing, MixRefused, rear_together, take_back_part
+from registry.mixing import MixRefused, take_back_part
 from registry.models import Clutch, ClutchPart, RegisterLine, Stay
 from registry.objections import Stopped
 from registry.parentage import StatementRefused, state_parents
@@ -23,58 +22,18 @@ from registry.picturing import parentage
 from registry.placement import Placement, place
 from registry.proof_facts import Facts
 from registry.proof_gaps import gaps
-from registry.separating import Separation, SeparationRefused, take_out
+from registry.separating import SeparationRefused
 from tests import make
 from tests.registry.lineage.every_choice import tabular
+from tests.registry.mixed import NOON, clutch, day, furnished, out, together
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("only_the_register")]
-NOON = timezone.make_aware(datetime(2026, 9, 1, 12))
-
-
-def day(number):
-    """Return a day counted from the first of March."""
-    return date(2026, 3, 1) + timedelta(days=number - 1)
-
-
-def clutch(code, *, at, sires, dam, hatched=None, found=2):
-    """Return a clutch in a cup of its own, with its parents and its count."""
-    made = make.clutch(code, found_on=day(found))
-    make.stay(made, at, start=day(found))
-    make.parent(made, "sire", *sires, basis="housed")
-    make.parent(made, "dam", dam)
-    if hatched is not None:
-        count_stage(made, "hatched", day(9), hatched, make.user(), at=NOON)
-    return made
 
 
 @pytest.fixture
 def room():
     """Return founders, two clutches that hatched 6 and 2, and a tub."""
-    animals = {code: make.animal(code, source_code="W") for code in "ABCD"}
-    a, b, c, d = animals.values()
-    k1 = clutch("K1", at=make.enclosure("T1"), sires=[a, b], dam=c, hatched=6)
-    k2 = clutch("K2", at=make.enclosure("T2"), sires=[b], dam=d, hatched=2)
-    return animals | {"K1": k1, "K2": k2, "tub": make.enclosure("T3")}
-
-
-def together(room, *, on=10, names=("K1", "K2"), into="tub", **more):
-    mixing = Mixing(
-        clutches=tuple(room[name] for name in names), enclosure=room[into], day=day(on), **more
-    )
-    return rear_together(mixing, by=make.user(), at=NOON)
-
-
-def out(source, *codes, on=60, born=None):
-    """Take young out, each into a place of its own."""
-    return [_out(source, code, on, born) for code in codes]
-
-
-def _out(source, code, on, born):
-    separation = Separation(
-        clutch=source, day=day(on), codes=(code,), enclosure=make.enclosure(), born=born
-    )
-    (animal,) = take_out(separation, by=make.user(), at=NOON)
-    return animal
+    return furnished()
 
 
 def test_they_go_on_as_one_clutch_in_one_place(room):

@@ -127,3 +127,17 @@ def test_it_needs_the_right(client, tub):
     assert (
         "clutches=K1" not in client.get(reverse("enclosure-show", args=[tub.pk])).content.decode()
     )
+
+
+def test_its_clutch_is_said_on_its_page(keeper, tub):
+    keeper.post(reverse("clutch-mix"), typed(tub, code="M1") | {"do": "1"})
+    young = make.young(Clutch.objects.get(code="M1"), "P")
+    way = reverse("animal-clutch", args=[young.pk])
+    assert way in keeper.get(reverse("animal-show", args=[young.pk])).content.decode()
+    told = {"clutch": Clutch.objects.get(code="K2").pk, "basis": "dna", "day": "2026-08-01"}
+    for wrong in ({"clutch": 999}, {"basis": "x"}, {"day": "2026-03-02"}, {"day": "2999-01-01"}):
+        assert said(keeper.post(way, told | wrong))
+    page = keeper.post(way, told, follow=True).content.decode()
+    assert "Of clutch K2 (DNA)." in page
+    assert "if it is of clutch" not in page
+    assert keeper.get(reverse("animal-clutch", args=[make.animal().pk])).status_code == 404
