@@ -29,8 +29,7 @@ MAIN = (
 )  # fmt: skip
 # What README shows: a page, the way it is seen, and how much of it.
 README = {
-    "quarantine": ("quarantine:home", "desk", 760),
-    "mates": ("pairing-mates", "desk", 760),
+    "batch": ("quarantine:batch-show", "desk", 1120),
     "enclosure": ("enclosure-show", "phone", 844),
 }
 TALLEST = 4000
