@@ -48,8 +48,7 @@ class Keys:
     def press(self, one):
         """Press Enter on it."""
         self.come_to(one)
-        self.keys.press("Enter")
-        self.page.wait_for_load_state()
+        one.press("Enter")  # it has the focus already; this waits for what comes of it
 
     def write(self, field, text):
         """Type a text over what stands there."""
