@@ -37,9 +37,14 @@ def _is_of_young(count):
 def _count_draft(count):
     line = _line(count.clutch, count.day, count)
     line.kind, line.what = LineKind.BIRTH, tell("{stage}, counted", stage=count.get_stage_display())
-    line.count, line.change = count.count or 0, _counted(count.clutch) - _born(count.clutch)
+    line.count, line.change = count.count or 0, _change(count.clutch)
     line.stage_count = count
     return Draft(line=line)
+
+
+def _change(clutch):
+    """Return by how many young counted rise or fall; those that were taken out stay counted."""
+    return max(_counted(clutch) - _born(clutch), -_left(clutch))
 
 
 def _line(clutch, day, fact):
@@ -176,7 +181,8 @@ def count_corrected(old: StageCount, new: StageCount):
         return None if new.void else young_counted(new)
     held_still(line.holding)
     write(line.holding, [_naming(_count_draft(new), line, new)])
-    return _write_losses(new.clutch)
+    _write_losses(new.clutch)
+    return _write_off_ended(new)
 
 
 @transaction.atomic
@@ -189,7 +195,16 @@ def loss_corrected(old: Loss, new: Loss):
     before = _net(line)
     draft = _naming(_loss_draft(new, _left(new.clutch) - before), line, new)
     draft.line.change = -before if new.void else draft.line.change - before
-    return write(line.holding, [draft])
+    write(line.holding, [draft])
+    return _write_off_ended(new)
+
+
+def _write_off_ended(fact):
+    """Write off whom a correction leaves in a clutch of which nothing is left."""
+    stays = fact.clutch.stays.current()
+    last = stays.order_by("start", "pk").last()
+    if last and last.end and not stays.filter(end=None).exists():
+        clutch_ended(fact.clutch, last.end, by=fact.entered_by, at=fact.entered_at)
 
 
 def _naming(draft, line, fact):

@@ -141,3 +141,33 @@ def test_an_egg_count_corrected_to_larvae_gets_its_first_line(clutch):
     correct(first, {"stage": "hatched"}, by=make.user(), why="They had hatched.", at=NOON)
     (line,) = RegisterLine.objects.all()
     assert (line.count, line.change, line.corrects) == (9, 9, None)
+
+
+def test_a_count_corrected_below_those_taken_out_leaves_them_counted(clutch):
+    """One of seven was lost and six left: with six hatched, the one lost was an egg."""
+    first = count(clutch, "hatched", 7)
+    lost(clutch, 1)
+    take(clutch, *"ABCDEF")
+    correct(first, {"count": 6}, by=make.user(), why="Miscounted.", at=NOON)
+    assert kept() == 6
+
+
+@pytest.mark.parametrize("ended", [True, False])
+def test_a_correction_after_the_end_leaves_nobody_in_the_clutch(clutch, ended):
+    """One more hatched than was thought: it is written off where nothing of the clutch is left."""
+    make.stay(clutch, clutch.enclosure, start=day(2))
+    first = count(clutch, "hatched", 3)
+    take(clutch, *"ABC")
+    if ended:
+        end_clutch(clutch, day(9), make.user(), at=NOON)
+    correct(first, {"count": 4}, by=make.user(), why="Miscounted.", at=NOON)
+    assert kept() == (3 if ended else 4)
+
+
+def test_a_loss_withdrawn_after_the_end_leaves_nobody_in_the_clutch(clutch):
+    make.stay(clutch, clutch.enclosure, start=day(2))
+    count(clutch, "hatched", 3)
+    loss = lost(clutch, 1)
+    end_clutch(clutch, day(9), make.user(), at=NOON)
+    withdraw(loss, by=make.user(), why="It was an egg.", at=NOON)
+    assert kept() == 0
