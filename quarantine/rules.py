@@ -88,7 +88,7 @@ def _group(one, standing, changed):
         return changed[one.pk].group
     if standing.state == CLEARED:
         return ""
-    return standing.batch or tell("only {who}", who=who(one))
+    return standing.batch or f"only {who(one)}"
 
 
 def _animals(everyone):

@@ -10,7 +10,7 @@ from .funnel import funnel
 from .headcount import remaining
 from .models import Clutch, Stage
 from .phrases import in_a_row
-from .telling import tell
+from .telling import decimal, tell, tell_many
 
 STAGES = Stage.values
 BRED = ("hatched", "carried", "metamorphosed", "independent")
@@ -89,26 +89,24 @@ class Record:
         if self.fertility is None:
             yield tell("Fertility is not known: in no clutch were eggs and fertile ones counted.")
         else:
-            counted = (
-                tell("1 clutch")
-                if self.counted_both == 1
-                else tell("{counted_both} clutches", counted_both=self.counted_both)
+            yield tell_many(
+                "{share} of the eggs were fertile, by the counts of {count} clutch.",
+                "{share} of the eggs were fertile, by the counts of {count} clutches.",
+                self.counted_both,
+                share=f"{self.fertility:.0%}",
             )
-            yield f"{self.fertility:.0%} of the eggs were fertile, by the counts of {counted}."
         yield from self._outcomes()
         if self.intervals:
             least, most = min(self.intervals), max(self.intervals)
-            between = (
-                tell("{least} days", least=least)
-                if least == most
-                else tell("{least} to {most} days", least=least, most=most)
-            )
-            middle = (
-                ""
-                if least == most
-                else tell(", half of them {median:g} or fewer", median=median(self.intervals))
-            )
-            yield tell("Between two layings {between}{middle}.", between=between, middle=middle)
+            if least == most:
+                yield tell("Between two layings {days} days.", days=least)
+            else:
+                yield tell(
+                    "Between two layings {least} to {most} days, half of them {median} or fewer.",
+                    least=least,
+                    most=most,
+                    median=decimal(f"{median(self.intervals):g}"),
+                )
 
     def _outcomes(self):
         if self.last_good is None:

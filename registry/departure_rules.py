@@ -1,5 +1,7 @@
 """The register's rules on leaving; each is the sentence that holds."""
 
+from django.utils.translation import gettext_lazy as _
+
 from .assigning import assigned, fits
 from .models import Animal, DepartureKind, Holding
 from .objections import ask, impossible, note
@@ -90,6 +92,16 @@ def loans_are_due_back_after_they_begin(leaving):
         )
 
 
+PARTING = {
+    (True, True): _("{animal} belongs to {owner}, who lent it to {holder}; it would be lent on."),
+    (True, False): _(
+        "{animal} belongs to {owner}, who lent it to {holder}; it would pass to another owner."
+    ),
+    (False, True): _("{animal} belongs to {owner}; it would be lent on."),
+    (False, False): _("{animal} belongs to {owner}; it would pass to another owner."),
+}
+
+
 def owners_part_with_what_is_theirs(leaving):
     """What belongs to somebody else is sold, given or lent on only for a reason."""
     if leaving.kind not in PARTED:
@@ -97,18 +109,9 @@ def owners_part_with_what_is_theirs(leaving):
     for animal in leaving.animals:
         keeping = leaving.keepings[animal.pk]
         if keeping.is_parted and keeping.owner != leaving.receiver:
-            owned = tell("{animal} belongs to {owner}", animal=animal, owner=keeping.owner)
-            lent = tell(", who lent it to {holder}", holder=keeping.holder) if keeping.loans else ""
-            would = (
-                tell("would be lent on")
-                if leaving.kind == "loan"
-                else tell("would pass to another owner")
-            )
-            yield ask(
-                tell("{owned}{lent}; it {would}.", owned=owned, lent=lent, would=would),
-                animal,
-                day=leaving.day,
-            )
+            told = {"animal": animal, "owner": keeping.owner, "holder": keeping.holder}
+            lent, onward = bool(keeping.loans), leaving.kind == DepartureKind.LOAN
+            yield ask(tell(PARTING[lent, onward], **told), animal, day=leaving.day)
 
 
 def nothing_is_entered_after_leaving(leaving):

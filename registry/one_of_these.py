@@ -271,9 +271,11 @@ def refuse_correction(new, old, moment):
 def refuse_withdrawal(event):
     """Refuse to say that something never was while it is settled on somebody."""
     if settled := event.settlement():
-        text = tell(
-            "It is settled on {animal}: {animal} {DID}. ",
-            animal=settled.animal,
-            DID=DID[event.what],
+        raise AmongRefused(
+            tell(
+                "It is settled on {animal}: {animal} {did}. Correct that entry first, or open it "
+                "again.",
+                animal=settled.animal,
+                did=DID[event.what],
+            )
         )
-        raise AmongRefused(tell("{text}Correct that entry first, or open it again.", text=text))

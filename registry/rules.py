@@ -49,15 +49,13 @@ def those_who_may_be_gone_are_told(proposal):
     for one in proposal.herd.once("unsettled", lambda: _unsettled(proposal)):
         movers = [a for a in proposal.animals if a.pk in one.keys]
         if movers and one.event.day <= proposal.day:
-            did = tell("{DID} on {day}", DID=DID[one.event.what], day=written(one.event.day))
-            yield note(
-                tell(
-                    "{movers}: here, unless it was the one that {did}.",
-                    movers=in_a_row(movers),
-                    did=did,
-                ),
-                *movers,
+            text = tell(
+                "{names}: here, unless it was the one that {did} on {day}.",
+                names=in_a_row(movers),
+                did=DID[one.event.what],
+                day=written(one.event.day),
             )
+            yield note(text, *movers)
 
 
 def _unsettled(proposal):

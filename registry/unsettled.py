@@ -9,6 +9,7 @@ from datetime import datetime
 from django.db.models import Exists, OuterRef
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
+from django.utils.translation import pgettext_lazy
 
 from .assigning import assigned
 from .herd import sexings_of
@@ -18,15 +19,15 @@ from .presence import presences
 from .telling import tell
 
 DID = {
-    What.DEATH: "died",
+    What.DEATH: pgettext_lazy("did", "died"),
     What.SALE: _("was sold"),
     What.GIFT: _("was given away"),
     What.EXCHANGE: _("was exchanged"),
     What.LOAN: _("was lent"),
-    What.ESCAPE: "escaped",
+    What.ESCAPE: pgettext_lazy("did", "escaped"),
     What.HANDED_OVER: _("was handed over"),
     What.CALLING: _("was heard calling"),
-    What.LAID: "laid",
+    What.LAID: pgettext_lazy("did", "laid"),
 }
 FEW = 500  # animals that are asked for by name
 OTHER_SEX = {Basis.CALLING: "female", Basis.LAID: "male"}
@@ -62,23 +63,18 @@ class Open:
 
 def words(event, among):
     """Say what happened to one of some animals."""
-    to = tell(" to {receiver}", receiver=event.receiver) if event.receiver_id else ""
-    place, day = event.enclosure, written(event.day)
-    return tell(
-        "One of {among} {DID}{to} in {place} on {day}.",
-        among=in_a_row(among),
-        DID=DID[event.what],
-        to=to,
-        place=place,
-        day=day,
-    )
+    told = {"names": in_a_row(among), "did": DID[event.what], "day": written(event.day)}
+    told |= {"enclosure": event.enclosure, "receiver": event.receiver}
+    if event.receiver_id:
+        return tell("One of {names} {did} to {receiver} in {enclosure} on {day}.", **told)
+    return tell("One of {names} {did} in {enclosure} on {day}.", **told)
 
 
 def unless(event):
     """Say what may have befallen any one of them."""
     return tell(
-        "Here, unless it was the one that {DID} on {day}.",
-        DID=DID[event.what],
+        "Here, unless it was the one that {did} on {day}.",
+        did=DID[event.what],
         day=written(event.day),
     )
 
@@ -176,8 +172,12 @@ class Fewer:
                 counts[columns.pop()] -= 1
             else:
                 apart += 1
-        less = tell(" less {apart}", apart=apart) if apart else ""
-        return ".".join(map(str, counts)) + less + (tell(" or fewer") if self.perhaps else "")
+        told = {"counts": ".".join(map(str, counts)), "apart": apart}
+        if apart and self.perhaps:
+            return tell("{counts} less {apart} or fewer", **told)
+        if apart:
+            return tell("{counts} less {apart}", **told)
+        return tell("{counts} or fewer", **told) if self.perhaps else told["counts"]
 
 
 def fewer(animals, departures):

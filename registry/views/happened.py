@@ -131,8 +131,7 @@ def _gone(request, enclosure, what, chosen):
     def enter(data, answers):
         told = {"cause": data["cause"], "note": data["note"]}
         depart_together(leaving(data), by=request.user, reasons=answers.reasons, **told)
-        to = f" to {data['receiver']}" if data["receiver"] else ""
-        return f"{chosen[0]} {DID[what]}{to} on {written(data['day'])}."
+        return _did(chosen[0], what, data)
 
     return _page(request, enclosure, what, chosen, objected, enter)
 
@@ -149,3 +148,10 @@ def _heard(request, enclosure, what, chosen):
         return [note(sentence, animal) for sentence in raised]
 
     return _page(request, enclosure, what, chosen, objected, enter)
+
+
+def _did(animal, what, data):
+    told = {"animal": animal, "did": DID[what], "day": written(data["day"])}
+    if data["receiver"]:
+        return tell("{animal} {did} to {receiver} on {day}.", receiver=data["receiver"], **told)
+    return tell("{animal} {did} on {day}.", **told)

@@ -34,7 +34,7 @@ def filter_edit(request, pk):
     """Rename a filter."""
     kept = get_object_or_404(SavedFilter, pk=pk, user=request.user)
     form = SavedFilterForm(request.POST or None, instance=kept)
-    title = tell("Rename {get}", get=SavedFilter.objects.get(pk=pk))
+    title = tell("Rename {name}", name=SavedFilter.objects.get(pk=pk))
     return _named(request, form, {"kept": kept, "title": title})
 
 
