@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+from .telling import to_tell
+
 
 @dataclass(frozen=True, kw_only=True)
 class Word:
@@ -299,10 +301,10 @@ BREEDING = _words(
     ),
 )
 CHAPTERS = (
-    Chapter(title="Animals", words=ANIMALS),
-    Chapter(title="Coming, leaving, papers", words=COMINGS),
-    Chapter(title="Places, and who may live together", words=PLACES),
-    Chapter(title="Quarantine", words=QUARANTINE),
-    Chapter(title="Breeding and kinship", words=BREEDING),
+    Chapter(title=to_tell("Animals"), words=ANIMALS),
+    Chapter(title=to_tell("Coming, leaving, papers"), words=COMINGS),
+    Chapter(title=to_tell("Places, and who may live together"), words=PLACES),
+    Chapter(title=to_tell("Quarantine"), words=QUARANTINE),
+    Chapter(title=to_tell("Breeding and kinship"), words=BREEDING),
 )
 WORDS = {word.slug: word for chapter in CHAPTERS for word in chapter.words}

@@ -17,6 +17,7 @@ APPS = ("registry", "quarantine")
 ONE = {"tell", "to_tell", "_", "gettext", "gettext_lazy"}
 COUNTED = {"tell_many", "ngettext", "ngettext_lazy"}
 IN_CONTEXT = {"pgettext", "pgettext_lazy"}
+GLOSSARY = "_words"  # its arguments are words with what they mean
 IN_FILTER = re.compile(r"""_\((?:"([^"]+)"|'([^']+)')\)""")
 
 
@@ -58,6 +59,9 @@ def in_code(text):
             yield Entry(sentence=call.args[0].value)
         elif name in COUNTED and _texts(call, 2):
             yield Entry(sentence=call.args[0].value, many=call.args[1].value)
+        elif name == GLOSSARY:
+            told = [text for word in call.keywords for text in ast.walk(word.value)]
+            yield from (Entry(sentence=t.value) for t in told if isinstance(t, ast.Constant))
         elif name in IN_CONTEXT and _texts(call, 2):
             yield Entry(context=call.args[0].value, sentence=call.args[1].value)
 

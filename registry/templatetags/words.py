@@ -160,11 +160,12 @@ def meanings(context):
     """Put what the words of a page mean at its end, each closed until its button is used."""
     shape = (
         '<div popover class="told" id="told-{0}"><p><b>{1}</b>: {2}</p>'
-        '<p><a href="{3}#word-{0}">All words</a></p></div>'
+        '<p><a href="{3}#word-{0}">{4}</a></p></div>'
     )
     help_page = reverse("help")
     words = _explained(context).values() if context.get("request") else ()
-    told = ((w.slug, w.word, w.told, help_page) for w in words)
+    all_words = tell("All words")
+    told = ((w.slug, tell(w.word), tell(w.told), help_page, all_words) for w in words)
     return format_html_join("\n", shape, told)
 
 

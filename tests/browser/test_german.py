@@ -10,8 +10,8 @@ from django.db.models import CharField, JSONField, TextField
 from registry import catalogue, sentences
 from tests import addresses
 
-# Pages nobody translates: the pieces pages are built of, shown to who builds pages.
-LEFT_ENGLISH = {"components"}
+# Pages nobody translates: the pieces pages are built of, and the help that is read from the code.
+LEFT_ENGLISH = {"components", "help"}
 SPOKEN = ("aria-label", "title", "placeholder", "alt")
 SILENT = {"script", "style", "code", "svg", "kbd"}
 HOLLOW = {"br", "hr", "img", "input", "link", "meta", "wbr"}
