@@ -10,10 +10,10 @@ from registry.models import Taxon
 from .batches import CHANGED, OPEN, OVER, RELEASED, batches_on
 from .models import Isolation, IsolationKind, Protocol
 
-STATES = [(state, state) for state in (OPEN, CHANGED, RELEASED, OVER)]
+STATES = [(state, _(state)) for state in (OPEN, CHANGED, RELEASED, OVER)]
 HEADS = (
-    "batch", "kind", "protocol", "opened", "state", "living", _("day zero"), _("best release day"),
-    _("release possible"), "released on", _("signed by"), _("how it stands"), "next",
+    "batch", "kind", "protocol", "opened", "state", "living", "day zero", "best release day",
+    "release possible", "released on", "signed by", "how it stands", "next",
 )  # fmt: skip
 
 

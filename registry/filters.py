@@ -15,18 +15,22 @@ from .standing import standings
 
 MONTH = timedelta(days=30.4375)
 
-WHERE = (("here", "here"), ("alive", _("not dead, here or elsewhere")), ("all", _("all on record")))
+WHERE = (
+    ("here", _("here")),
+    ("alive", _("not dead, here or elsewhere")),
+    ("all", _("all on record")),
+)
 SEXES = (
     ("male", _("male, however sure")),
     ("male-sure", _("male for certain")),
-    ("male-likely", "probably male"),
+    ("male-likely", _("probably male")),
     ("female", _("female, however sure")),
     ("female-sure", _("female for certain")),
-    ("female-likely", "probably female"),
-    ("unsexed", "unsexed"),
-    ("contradicted", "sex contradicted"),
+    ("female-likely", _("probably female")),
+    ("unsexed", _("unsexed")),
+    ("contradicted", _("sex contradicted")),
 )
-STANDING = (("cleared", "cleared"), ("held", "held"), ("never", "never to be released"))
+STANDING = (("cleared", _("cleared")), ("held", _("held")), ("never", _("never to be released")))
 
 
 def with_sexes(animals):

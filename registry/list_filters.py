@@ -11,17 +11,17 @@ from .models import Enclosure, Locality, Pairing, Paper, PaperKind, Stay, Taxon,
 SOON = timedelta(days=60)  # a paper that runs out by then is marked
 
 PAIR_STATES = (
-    (_("in force"), _("in force")),
-    ("planned", "planned"),
-    ("active", "active"),
-    ("ended", "ended"),
-    ("all", "all"),
+    ("in force", _("in force")),
+    ("planned", _("planned")),
+    ("active", _("active")),
+    ("ended", _("ended")),
+    ("all", _("all")),
 )
 USES = (
-    (_("in use"), _("in use")),
-    (_("lived in"), _("lived in")),
+    ("in use", _("in use")),
+    ("lived in", _("lived in")),
     ("empty", _("in use and empty")),
-    (_("out of use"), _("out of use")),
+    ("out of use", _("out of use")),
     ("all", _("all on record")),
 )
 RUNNING = (
@@ -51,7 +51,7 @@ class ListFilter(df.FilterSet):
 class PairingFilter(ListFilter):
     """Pairings by how they stand on a day, and by who is paired."""
 
-    first = {"state": _("in force")}
+    first = {"state": "in force"}
     q = df.CharFilter(method="named", label=_("Animal"), max_length=80)
     state = df.ChoiceFilter(
         choices=PAIR_STATES, method="in_state", empty_label=None, label=_("Which")
@@ -105,7 +105,7 @@ class PairingFilter(ListFilter):
 class EnclosureFilter(ListFilter):
     """Enclosures by where they stand, what for, and who lives in them on a day."""
 
-    first = {"use": _("in use")}
+    first = {"use": "in use"}
     q = df.CharFilter(field_name="code", lookup_expr="icontains", label=_("Code"), max_length=40)
     use = df.ChoiceFilter(choices=USES, method="in_use", empty_label=None, label=_("Which"))
     unit = df.ModelChoiceFilter(queryset=Unit.objects.all(), empty_label=_("any"), label=_("Unit"))

@@ -24,6 +24,19 @@ KIN = (
 )
 
 
+# Names of fields that forms make of the fields of a model; they are told where they are drawn.
+FIELDS = (
+    *(to_tell("Role"), to_tell("Reason"), to_tell("Keepers"), to_tell("Sheet"), to_tell("Runs")),
+    *(to_tell("Seed"), to_tell("Precision"), to_tell("Assay"), to_tell("Per"), to_tell("Verdict")),
+    *(to_tell("Outcome"), to_tell("Common name"), to_tell("Taxon"), to_tell("Locality")),
+)
+# How sure a pair is, and what came of a clutch.
+OUTCOMES = (
+    *(to_tell("probable"), to_tell("sexed"), to_tell("proven"), to_tell("good")),
+    *(to_tell("failed"), to_tell("not known"), to_tell("active")),
+)
+
+
 def for_good(act):
     """Let an act say what is kept for good in the language of the installation, whoever acts."""
 
