@@ -16,6 +16,16 @@ pytestmark = pytest.mark.django_db
 LARVAE_ON = ("hatched", "carried", "metamorphosed", "independent")
 
 
+def larvae_left(clutch):
+    """Return how many larvae are left in a cup, counted in it or before they were mixed."""
+    brought = sum(larvae_left(part.clutch) for part in clutch.current_parts())
+    rows = StageCount.objects.current().filter(clutch=clutch, stage__in=LARVAE_ON)
+    if not rows.exists():
+        return max(brought - clutch.young.count(), 0)
+    counted = max(row.count for row in rows) - clutch.young.count()
+    return min(remaining(clutch), counted)
+
+
 def test_its_lines_come_to_the_animals_here_and_the_larvae_in_their_cups():
     """Counted apart: by the arrivals and departures of each animal, and by what is left in cups."""
     today = timezone.localdate()
@@ -24,11 +34,8 @@ def test_its_lines_come_to_the_animals_here_and_the_larvae_in_their_cups():
     for one in open_departures():
         there[one.among[0].taxon.name] -= 1  # of several one is gone, nobody knows which
     for clutch in Clutch.objects.select_related("taxon"):
-        larvae = StageCount.objects.current().filter(clutch=clutch, stage__in=LARVAE_ON)
-        if is_running(clutch, today) and larvae.exists():
-            there[clutch.taxon.name] += min(
-                remaining(clutch), max(c.count for c in larvae) - clutch.young.count()
-            )
+        if is_running(clutch, today):
+            there[clutch.taxon.name] += larvae_left(clutch)
     kept = Counter()
     for holding in Holding.objects.all():
         rows = RegisterLine.objects.filter(holding=holding)
