@@ -19,6 +19,7 @@ from registry.phrases import written
 from registry.placement import Placement
 from registry.refusals import REFUSALS
 from registry.stock import Stocked
+from registry.telling import tell
 
 from .clearing import SIGN, clear_opening_stock
 from .models import Clearance
@@ -83,7 +84,7 @@ def open_stock(stock, *, by, reason="", at=None):
     """
     moment = at or timezone.now()
     if not stock.animals:
-        raise ActRefused("There is no animal in the list.")
+        raise ActRefused(tell("There is no animal in the list."))
     problems = _Problems()
     animals = _arrived(stock, by, moment, problems)
     _refuse(problems)
@@ -224,17 +225,24 @@ def opening_stock_is_cleared(on, user):
     """The last step of a register that begins: one signature for the animals that were here."""
     stock = Animal.objects.filter(arrivals__kind="opening", arrivals__superseded_at=None)
     signed = Clearance.objects.current().filter(isolation=None).select_related("signed_by").first()
-    done = f"signed by {signed.signed_by} on {written(signed.day)}" if signed else ""
+    done = (
+        tell("signed by {signed_by} on {day}", signed_by=signed.signed_by, day=written(signed.day))
+        if signed
+        else ""
+    )
     if not signed and not stock.exists() and Animal.objects.exists():
-        done = "no opening stock to clear; newcomers are cleared batch by batch"
+        done = tell("no opening stock to clear; newcomers are cleared batch by batch")
     return Step(
-        title="First signed clearance",
-        why="Whoever comes is held until somebody with that right signs. The opening stock is "
-        "cleared by one act: who signs, and on what grounds. It can be signed with the list.",
+        title=tell("First signed clearance"),
+        why=tell(
+            "Whoever comes is held until somebody with that right signs. The "
+            "opening stock is cleared by one act: who signs, and on what "
+            "grounds. It can be signed with the list."
+        ),
         done=done,
         href=reverse("quarantine:stock-clear"),
-        act="Sign for the opening stock",
-        more="Sign for more of it",
-        waits="" if stock.exists() else "List the animals first.",
+        act=tell("Sign for the opening stock"),
+        more=tell("Sign for more of it"),
+        waits="" if stock.exists() else tell("List the animals first."),
         right=SIGN,
     )

@@ -112,9 +112,11 @@ class HalfOfMove(NotOnThatDay):
     """A departure that is half of a move between premises is corrected with its other half."""
 
     def __init__(self, departure):
-        text = (
-            f"{departure.animal} left and arrived at {departure.arrived_as.holding} in one act: "
-            f"correct or withdraw the arrival there, and this departure goes along."
+        text = tell(
+            "{animal} left and arrived at {holding} in one act: correct or "
+            "withdraw the arrival there, and this departure goes along.",
+            animal=departure.animal,
+            holding=departure.arrived_as.holding,
         )
         super().__init__(text)
 

@@ -49,16 +49,16 @@ def one_of_these_open(on, user):
         )
         for one in opened(unsettled(day__lte=on, let_be_on__isnull=True))
     ]
-    empty = "What happened to one of several look-alikes stands here until it is settled."
-    return Section(title="One of these", tasks=tuple(tasks), empty=empty)
+    empty = tell("What happened to one of several look-alikes stands here until it is settled.")
+    return Section(title=tell("One of these"), tasks=tuple(tasks), empty=empty)
 
 
 def _whom(one):
     if one.only:
-        return f"It can only have been {one.only}: settle it."
+        return tell("It can only have been {only}: settle it.", only=one.only)
     if not one.possible:
-        return "By other entries it was none of them."
-    return "Which one?"
+        return tell("By other entries it was none of them.")
+    return tell("Which one?")
 
 
 def young_to_move(on, user):
@@ -131,8 +131,8 @@ def loans_due(on, user):
         for loan in loans(on)
         if loan.due and loan.due <= on + AHEAD
     ]
-    empty = f"No loan is due back by {written(on + AHEAD)}."
-    return Section(title="Loans due back", tasks=tuple(tasks), empty=empty)
+    empty = tell("No loan is due back by {on}.", on=written(on + AHEAD))
+    return Section(title=tell("Loans due back"), tasks=tuple(tasks), empty=empty)
 
 
 def breaches_open(on, user):

@@ -75,15 +75,15 @@ def _stated(row):
 
 
 def _put_in(part):
-    return f"Clutch {part.clutch} is reared in it, {_parts(part)}."
+    return tell("Clutch {clutch} is reared in it, {parts}.", clutch=part.clutch, parts=_parts(part))
 
 
 def _went_on(part):
-    return f"Reared with others in {part.mix}, {_parts(part)}."
+    return tell("Reared with others in {mix}, {parts}.", mix=part.mix, parts=_parts(part))
 
 
 def _parts(part):
-    return "1 part" if part.weight == 1 else f"{part.weight:g} parts"
+    return tell("1 part") if part.weight == 1 else tell("{weight:g} parts", weight=part.weight)
 
 
 def _counted(row):

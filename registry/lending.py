@@ -11,6 +11,7 @@ from django.db.models import Q
 
 from .models import Animal, Arrival, ArrivalKind, Departure, DepartureKind, Holding, Party
 from .presence import movements
+from .telling import tell
 from .whence import holding_of_clutch
 
 PASSED_ON = {DepartureKind.SALE, DepartureKind.GIFT, DepartureKind.EXCHANGE}
@@ -39,7 +40,12 @@ class Loan:
     @property
     def sentence(self):
         """Say who lent it to whom."""
-        return f"{self.animal} is lent by {self.lender} to {self.borrower}."
+        return tell(
+            "{animal} is lent by {lender} to {borrower}.",
+            animal=self.animal,
+            lender=self.lender,
+            borrower=self.borrower,
+        )
 
 
 @dataclass(kw_only=True)

@@ -13,6 +13,7 @@ from .lifetime import refuse_ahead
 from .models import Clutch, ClutchPart, Enclosure, OfClutch
 from .phrases import in_a_row, written
 from .placement import Placement, go_on_as, objections, place
+from .telling import tell
 from .trying import undone
 
 
@@ -109,9 +110,11 @@ def _stage(clutch, on):
 def _refuse(mixing, moment):
     refuse_ahead(mixing.day, moment)
     if len(set(mixing.clutches)) < 2 or len(set(mixing.clutches)) < len(mixing.clutches):
-        raise MixRefused("Name at least two different clutches.")
+        raise MixRefused(tell("Name at least two different clutches."))
     if len({one.taxon_id for one in mixing.clutches}) > 1:
-        raise MixRefused("Clutches of two taxa are not taken for one another; keep them apart.")
+        raise MixRefused(
+            tell("Clutches of two taxa are not taken for one another; keep them apart.")
+        )
     for clutch in mixing.clutches:
         _refuse_clutch(clutch, mixing.day)
     refuse_weights(mixing.weighed().values())
@@ -120,25 +123,60 @@ def _refuse(mixing, moment):
 def refuse_weights(weights):
     """Refuse weights below nothing, or nothing at all."""
     if min(weights) < 0 or not any(weights):
-        raise MixRefused("A weight is at least 0, and one of them is above it.")
+        raise MixRefused(tell("A weight is at least 0, and one of them is above it."))
 
 
 def _refuse_clutch(clutch, day):
     part = clutch.mixings.current().select_related("mix").first()
     if part:
-        raise MixRefused(f"{clutch} is reared with others in {part.mix} already; name {part.mix}.")
+        raise MixRefused(
+            tell(
+                "{clutch} is reared with others in {mix} already; name {mix}.",
+                clutch=clutch,
+                mix=part.mix,
+            )
+        )
     if day < clutch.found_on:
-        raise MixRefused(f"{clutch} was found only on {written(clutch.found_on)}.")
+        raise MixRefused(
+            tell(
+                "{clutch} was found only on {found_on}.",
+                clutch=clutch,
+                found_on=written(clutch.found_on),
+            )
+        )
     if not clutch.stays.current().running(day).exists():
-        raise MixRefused(f"{clutch} stood nowhere on {written(day)}; move it there first.")
-    later = [f"counted on {written(row.day)}" for row in clutch.stages.current() if row.day > day]
-    later += [f"lost on {written(row.day)}" for row in clutch.losses.current() if row.day > day]
+        raise MixRefused(
+            tell(
+                "{clutch} stood nowhere on {day}; move it there first.",
+                clutch=clutch,
+                day=written(day),
+            )
+        )
+    later = [
+        tell("counted on {day}", day=written(row.day))
+        for row in clutch.stages.current()
+        if row.day > day
+    ]
+    later += [
+        tell("lost on {day}", day=written(row.day))
+        for row in clutch.losses.current()
+        if row.day > day
+    ]
     young = clutch.young.filter(separated_on__gt=day)
-    later += [f"taken out as {one} on {written(one.separated_on)}" for one in young]
+    later += [
+        tell(
+            "taken out as {one} on {separated_on}", one=one, separated_on=written(one.separated_on)
+        )
+        for one in young
+    ]
     if later:
         raise MixRefused(
-            f"Young of {clutch} were entered for it alone later: {in_a_row(later)}. "
-            f"Put them together from that day on, or correct those entries."
+            tell(
+                "Young of {clutch} were entered for it alone later: {later}. Put "
+                "them together from that day on, or correct those entries.",
+                clutch=clutch,
+                later=in_a_row(later),
+            )
         )
 
 
@@ -150,7 +188,13 @@ def state_clutch(animal, clutch, basis, day, by, note="", at=None):
     refuse_clutch_of(animal, clutch, day)
     known = animal.clutches_stated.current().select_related("clutch").first()
     if known:
-        raise MixRefused(f"{animal} is stated to be of {known.clutch}; correct that entry.")
+        raise MixRefused(
+            tell(
+                "{animal} is stated to be of {clutch}; correct that entry.",
+                animal=animal,
+                clutch=known.clutch,
+            )
+        )
     return OfClutch.objects.create(
         animal=animal, clutch=clutch, basis=basis, day=day, note=note,
         entered_at=moment, entered_by=by,
@@ -160,12 +204,27 @@ def state_clutch(animal, clutch, basis, day, by, note="", at=None):
 def refuse_clutch_of(animal, clutch, day):
     """Refuse a clutch an animal cannot have come from: it left no mix that this one is in."""
     if not animal.clutch_id or not animal.clutch.mixed:
-        raise MixRefused(f"{animal} did not come out of clutches reared together.")
+        raise MixRefused(
+            tell("{animal} did not come out of clutches reared together.", animal=animal)
+        )
     possible = animal.clutch.laid_as()
     if clutch not in possible:
-        raise MixRefused(f"{animal.clutch} is {in_a_row(possible)}; {clutch} is not in it.")
+        raise MixRefused(
+            tell(
+                "{clutch} is {possible}; {clutch_2} is not in it.",
+                clutch=animal.clutch,
+                possible=in_a_row(possible),
+                clutch_2=clutch,
+            )
+        )
     if day < animal.separated_on:
-        raise MixRefused(f"{animal} was taken out on {written(animal.separated_on)}.")
+        raise MixRefused(
+            tell(
+                "{animal} was taken out on {separated_on}.",
+                animal=animal,
+                separated_on=written(animal.separated_on),
+            )
+        )
 
 
 def refuse_part(new, old, moment):
@@ -178,8 +237,10 @@ def refuse_part(new, old, moment):
 def take_back_part(part, *, by, why, at=None):
     """Enter that a clutch was never in a mix; where it was instead is entered as a move."""
     if not why.strip():
-        raise MixRefused("Say why; the reason is kept.")
+        raise MixRefused(tell("Say why; the reason is kept."))
     others = [one.weight for one in part.mix.current_parts() if one.pk != part.pk]
     if not any(others):
-        raise MixRefused(f"No other clutch is left in {part.mix} that its young can be of.")
+        raise MixRefused(
+            tell("No other clutch is left in {mix} that its young can be of.", mix=part.mix)
+        )
     return part.withdrawn(by=by, why=why, at=at)

@@ -144,7 +144,7 @@ def go_on_as(mix, stays, placement, by, moment):
         if stay.start < placement.day:
             end_stay(stay, placement.day, by, moment)
             stay = _enter(placement, by, moment, clutch=stay.clutch)
-        end_stay(stay, placement.day, by, moment, f"Reared in {mix} since.")
+        end_stay(stay, placement.day, by, moment, tell("Reared in {mix} since.", mix=mix))
     return _enter(placement, by, moment, clutch=mix)
 
 

@@ -203,7 +203,12 @@ def _names(descent):
 
 def _of_clutch(stated, animal):
     note = f" {stated.note}" if stated.note else ""
-    return f"Of clutch {stated.clutch} ({stated.get_basis_display()}).{note}"
+    return tell(
+        "Of clutch {clutch} ({basis}).{note}",
+        clutch=stated.clutch,
+        basis=stated.get_basis_display(),
+        note=note,
+    )
 
 
 def _paper(paper, animal):

@@ -16,6 +16,7 @@ from .objections import settle
 from .phrases import in_a_row, written
 from .placement import Placement, place
 from .placement import objections as placement_objections
+from .telling import tell
 from .trying import undone
 from .whence import holdings_on
 
@@ -67,10 +68,16 @@ def _home(move):
     homes = {holding.pk: holding for holding in at.values()}
     if len(homes) > 1:
         names = in_a_row(sorted(h.name for h in homes.values()))
-        raise TransferRefused(f"They are at {names}; enter a move from each.", "animals")
+        raise TransferRefused(
+            tell("They are at {names}; enter a move from each.", names=names), "animals"
+        )
     home = next(iter(homes.values()))
     if home == move.holding:
-        text = f"{in_a_row(move.animals)}: at {home} already; within premises it is a plain move."
+        text = tell(
+            "{animals}: at {home} already; within premises it is a plain move.",
+            animals=in_a_row(move.animals),
+            home=home,
+        )
         raise TransferRefused(text, "holding")
     if move.kind == "return":
         _refuse_no_loan(move, home)
@@ -82,10 +89,20 @@ def _refuse_no_loan(move, home):
     for keeping in keepings(move.animals, move.day).values():
         loan = keeping.loans[-1] if keeping.loans else None
         if loan is None or loan.borrower != home.party:
-            text = f"{keeping.animal} was not on loan to {home} on {written(move.day)}."
+            text = tell(
+                "{animal} was not on loan to {home} on {day}.",
+                animal=keeping.animal,
+                home=home,
+                day=written(move.day),
+            )
             raise TransferRefused(text, "kind")
         if loan.lender != move.holding.party:
-            text = f"{keeping.animal} was lent by {loan.lender}, not by {move.holding}."
+            text = tell(
+                "{animal} was lent by {lender}, not by {holding}.",
+                animal=keeping.animal,
+                lender=loan.lender,
+                holding=move.holding,
+            )
             raise TransferRefused(text, "holding")
 
 
@@ -141,11 +158,14 @@ def correct_transfer(arrival, changes, *, by, why, reason="", breach=None, at=No
 
 def _refuse_otherwise(arrival, changes):
     if changes.get("supplier", arrival.supplier) != arrival.supplier:
-        text = f"They came from {arrival.supplier} in the same act; withdraw it and enter it anew."
+        text = tell(
+            "They came from {supplier} in the same act; withdraw it and enter it anew.",
+            supplier=arrival.supplier,
+        )
         raise TransferRefused(text, "supplier")
     if changes.get("kind", arrival.kind) not in DEPARTS_AS:
         names = in_a_row(sorted(ArrivalKind(kind).label for kind in DEPARTS_AS))
-        raise TransferRefused(f"Between premises animals go by {names}.", "kind")
+        raise TransferRefused(tell("Between premises animals go by {names}.", names=names), "kind")
 
 
 def _other_half(arrival, changes):
@@ -181,7 +201,11 @@ def _taken_up(arrival, day, told, moment):
     places = {}
     for stay in _first_stays(arrival):
         if stay.end and stay.end <= day:
-            text = f"{stay.animal} was moved on on {written(stay.end)}; correct that entry first."
+            text = tell(
+                "{animal} was moved on on {end}; correct that entry first.",
+                animal=stay.animal,
+                end=written(stay.end),
+            )
             raise TransferRefused(text, "day")
         stay.withdrawn(at=moment, **told)
         places.setdefault((stay.enclosure, stay.end), []).append(stay.animal)
@@ -213,9 +237,22 @@ def _refuse_gone_on(arrival):
     stays = Stay.objects.current().filter(animal__in=animals, start__gt=arrival.day)
     stays = stays.filter(enclosure__unit__holding=arrival.holding)
     for stay in stays.select_related("animal", "enclosure"):
-        text = f"{stay.animal} is entered in {stay.enclosure} from {written(stay.start)}"
-        raise NotOnThatDay(f"{text}; take that back first.")
+        text = tell(
+            "{animal} is entered in {enclosure} from {start}",
+            animal=stay.animal,
+            enclosure=stay.enclosure,
+            start=written(stay.start),
+        )
+        raise NotOnThatDay(tell("{text}; take that back first.", text=text))
     later = Departure.objects.current().filter(animal__in=animals, day__gte=arrival.day)
     for departure in later.exclude(arrived_as=arrival).select_related("animal"):
-        text = f"{departure.animal} left again on {written(departure.day)}"
-        raise NotOnThatDay(f"{text} ({departure.get_kind_display()}); take that back first.")
+        text = tell(
+            "{animal} left again on {day}", animal=departure.animal, day=written(departure.day)
+        )
+        raise NotOnThatDay(
+            tell(
+                "{text} ({kind}); take that back first.",
+                text=text,
+                kind=departure.get_kind_display(),
+            )
+        )

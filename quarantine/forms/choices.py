@@ -94,9 +94,11 @@ class PartyField(forms.ModelChoiceField):
 
 def laboratory(**kwargs):
     """Return a field for a laboratory, which may be left open."""
-    return PartyField(kinds=["laboratory"], required=False, empty_label="not said", **kwargs)
+    return PartyField(kinds=["laboratory"], required=False, empty_label=tell("not said"), **kwargs)
 
 
 def veterinarian(**kwargs):
     """Return a field for a veterinarian, who may be left open."""
-    return PartyField(kinds=["veterinarian"], required=False, empty_label="not said", **kwargs)
+    return PartyField(
+        kinds=["veterinarian"], required=False, empty_label=tell("not said"), **kwargs
+    )

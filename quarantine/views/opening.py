@@ -8,6 +8,7 @@ from django.contrib.auth.decorators import permission_required
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
 
 from registry.forms.answers import answers_of
 from registry.models import Holding
@@ -15,6 +16,7 @@ from registry.objections import Refused
 from registry.sheets import workbook
 from registry.stock import read_rows
 from registry.stock_columns import COLUMNS, examples
+from registry.telling import tell
 from registry.trying import undone
 
 from ..clearing import SIGN
@@ -36,7 +38,7 @@ RIGHTS = tuple(
     )
 )  # fmt: skip
 SHEETS = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
-NOT_YET = "not said yet"  # stands for the grounds while a list is only looked at
+NOT_YET = _("not said yet")  # stands for the grounds while a list is only looked at
 
 
 @permission_required(RIGHTS, raise_exception=True)
@@ -93,8 +95,11 @@ def _told(request, refused):
 
 
 def _done(request, opened):
-    cleared = " and cleared" if opened.clearance else ""
-    messages.success(request, f"{len(opened.animals)} animals are on record{cleared}.")
+    cleared = tell(" and cleared") if opened.clearance else ""
+    messages.success(
+        request,
+        tell("{count} animals are on record{cleared}.", count=len(opened.animals), cleared=cleared),
+    )
     return redirect("begin")
 
 
@@ -107,7 +112,7 @@ def stock_template(request, ending):
         csv.writer(text).writerow(heads)
         answer = HttpResponse(f"\ufeff{text.getvalue()}", content_type="text/csv; charset=utf-8")
     else:
-        told = [["column", "what may stand in it"], *[[c.heading, c.told] for c in COLUMNS]]
+        told = [["column", tell("what may stand in it")], *[[c.heading, c.told] for c in COLUMNS]]
         sheets = {"Animals": [heads], "Example": [heads, *examples()], "Columns": told}
         answer = HttpResponse(workbook(sheets), content_type=SHEETS)
     answer["Content-Disposition"] = f'attachment; filename="opening-stock.{ending}"'

@@ -1,6 +1,7 @@
 """What the doors of clutches reared together ask in the administration pages."""
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from ..forms.codes import EnclosureField, animal_field, clutches_field
 from ..forms.days import PastDayField
@@ -15,7 +16,7 @@ class ClutchPartForm(BreachForm):
     right = "registry.mix_clutches"
     clutches = clutches_field()
     enclosure = EnclosureField()
-    day = PastDayField(label="together since")
+    day = PastDayField(label=_("together since"))
 
     class Meta:
         model = ClutchPart

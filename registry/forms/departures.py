@@ -20,7 +20,7 @@ class DepartureForm(forms.Form):
         empty_label=_("nobody (death, escape)"),
         help_text=_("Who has it now; somebody new is entered as a party first."),
     )
-    due_back = AgreedDayField(required=False, label="Due back on", help_text=DUE)
+    due_back = AgreedDayField(required=False, label=_("Due back on"), help_text=DUE)
     cause = forms.CharField(
         max_length=400, required=False, help_text=_("Of a death, as far as it is known.")
     )

@@ -5,6 +5,7 @@ from django.utils.translation import gettext_lazy as _
 
 from ..codes import check_code, codes_in_use
 from ..models import Clutch, DescentBasis
+from ..telling import tell
 from .codes import EnclosureField, clutches_field
 from .days import PastDayField
 
@@ -15,9 +16,9 @@ class OfClutchForm(forms.Form):
     clutch = forms.ModelChoiceField(Clutch.objects.none(), label=_("Of clutch"))
     basis = forms.ChoiceField(
         choices=[(one.value, one.label) for one in (DescentBasis.DNA, DescentBasis.SEEN)],
-        label="It rests on",
+        label=_("It rests on"),
     )
-    day = PastDayField(label="As of")
+    day = PastDayField(label=_("As of"))
     note = forms.CharField(
         max_length=2000, required=False, widget=forms.Textarea(attrs={"rows": 2})
     )
@@ -31,24 +32,26 @@ class OfClutchForm(forms.Form):
 class MixForm(forms.Form):
     """Which clutches go on together, where and since when, and how likely a young is of each."""
 
-    clutches = clutches_field(label="Clutches", help_text="Codes, with commas between.")
+    clutches = clutches_field(label=_("Clutches"), help_text=_("Codes, with commas between."))
     weights = forms.CharField(
         required=False,
         max_length=400,
-        label="How many of each",
+        label=_("How many of each"),
         help_text=(
-            "In the same order, as in 6, 4: a young taken out later is of one of them in these "
-            "parts. Left empty, the numbers living by the counts are taken; equal parts where one "
-            "was never counted."
+            _(
+                "In the same order, as in 6, 4: a young taken out later is of one of "
+                "them in these parts. Left empty, the numbers living by the counts "
+                "are taken; equal parts where one was never counted."
+            )
         ),
     )
-    enclosure = EnclosureField(label="Into")
-    day = PastDayField(label="Together since")
+    enclosure = EnclosureField(label=_("Into"))
+    day = PastDayField(label=_("Together since"))
     code = forms.CharField(
         required=False,
         max_length=40,
-        label="Code of the mix",
-        help_text="It goes on as a clutch of its own. Left empty, the next number is given.",
+        label=_("Code of the mix"),
+        help_text=_("It goes on as a clutch of its own. Left empty, the next number is given."),
     )
 
     def clean_code(self):
@@ -57,7 +60,9 @@ class MixForm(forms.Form):
         if code:
             check_code(code)
             if codes_in_use([code]):
-                raise forms.ValidationError(f"“{code}” is in use already; choose another code.")
+                raise forms.ValidationError(
+                    tell("“{code}” is in use already; choose another code.", code=code)
+                )
         return code
 
     def clean(self):
@@ -72,9 +77,16 @@ class MixForm(forms.Form):
     def _weights(self, clutches, text):
         told = [part.strip() for part in text.split(",")]
         if len(told) != len(clutches):
-            self.add_error("weights", f"{len(clutches)} clutches, but {len(told)} numbers.")
+            self.add_error(
+                "weights",
+                tell(
+                    "{count} clutches, but {count_2} numbers.",
+                    count=len(clutches),
+                    count_2=len(told),
+                ),
+            )
             return {}
         if not all(part.isascii() and part.isdigit() and len(part) < 7 for part in told):
-            self.add_error("weights", "Whole numbers, with commas between.")
+            self.add_error("weights", tell("Whole numbers, with commas between."))
             return {}
         return {one.pk: int(part) for one, part in zip(clutches, told, strict=True)}

@@ -247,7 +247,7 @@ class SexFinding(Fact):
         null=True,
         blank=True,
         related_name="findings",
-        verbose_name="settles",
+        verbose_name=_("settles"),
     )
 
     class Meta(Fact.Meta):
@@ -258,7 +258,7 @@ class SexFinding(Fact):
                 fields=["one_of"],
                 condition=Q(void=False, superseded_at__isnull=True),
                 name="one_of_these_was_found_once",
-                violation_error_message="It is settled already; correct that entry.",
+                violation_error_message=_("It is settled already; correct that entry."),
             ),
             models.CheckConstraint(
                 condition=~Q(basis="calling", sex="female") & ~Q(basis="laid", sex="male"),

@@ -92,7 +92,9 @@ class Clutch(models.Model):
     began_seen = models.BooleanField(_("the stage was seen to begin that day"), default=True)
     laid = models.DateField(null=True, blank=True)
     laid_precision = models.CharField(max_length=10, choices=Precision, default=Precision.DAY)
-    mixed = models.BooleanField("several clutches reared together", default=False, editable=False)
+    mixed = models.BooleanField(
+        _("several clutches reared together"), default=False, editable=False
+    )
     note = models.TextField(blank=True, max_length=4000)
 
     class Meta:
@@ -143,38 +145,43 @@ class ClutchPart(Fact):
 
     mix = models.ForeignKey(Clutch, models.PROTECT, related_name="parts")
     clutch = models.ForeignKey(Clutch, models.PROTECT, related_name="mixings")
-    day = models.DateField("reared together since")
+    day = models.DateField(_("reared together since"))
     weight = models.FloatField(
-        default=1.0, help_text="As many parts as it has young in the mix; 0 rules it out."
+        default=1.0, help_text=_("As many parts as it has young in the mix; 0 rules it out.")
     )
 
     class Meta(Fact.Meta):
         ordering = ["clutch__code", "pk"]
-        verbose_name = "clutch reared with others"
-        verbose_name_plural = "clutches reared with others"
+        verbose_name = _("clutch reared with others")
+        verbose_name_plural = _("clutches reared with others")
         permissions = [("mix_clutches", "Can rear clutches together")]
         constraints = [
             *Fact.Meta.constraints,
             models.CheckConstraint(
                 condition=~Q(mix=F("clutch")),
                 name="clutch_part_is_another_clutch",
-                violation_error_message="A clutch is no part of itself.",
+                violation_error_message=_("A clutch is no part of itself."),
             ),
             models.CheckConstraint(
                 condition=Q(weight__gte=0),
                 name="clutch_part_weighs_nothing_or_more",
-                violation_error_message="A weight is at least 0.",
+                violation_error_message=_("A weight is at least 0."),
             ),
             models.UniqueConstraint(
                 fields=["clutch"],
                 condition=Q(superseded_at__isnull=True, void=False),
                 name="clutch_is_part_of_one_mix",
-                violation_error_message="This clutch is reared together with others already.",
+                violation_error_message=_("This clutch is reared together with others already."),
             ),
         ]
 
     def __str__(self):
-        return f"{self.clutch} in {self.mix}, weight {self.weight:g}"
+        return tell(
+            "{clutch} in {mix}, weight {weight:g}",
+            clutch=self.clutch,
+            mix=self.mix,
+            weight=self.weight,
+        )
 
     @property
     def stands(self):
@@ -284,25 +291,25 @@ class OfClutch(Fact):
     animal = models.ForeignKey(Animal, models.PROTECT, related_name="clutches_stated")
     clutch = models.ForeignKey(Clutch, models.PROTECT, related_name="young_stated")
     basis = models.CharField(max_length=10, choices=DescentBasis)
-    day = models.DateField("as of")
+    day = models.DateField(_("as of"))
     note = models.TextField(blank=True, max_length=2000)
 
     class Meta(Fact.Meta):
         ordering = ["day", "pk"]
-        verbose_name = "clutch of a young of a mix"
-        verbose_name_plural = "clutches of young of a mix"
+        verbose_name = _("clutch of a young of a mix")
+        verbose_name_plural = _("clutches of young of a mix")
         constraints = [
             *Fact.Meta.constraints,
             models.UniqueConstraint(
                 fields=["animal"],
                 condition=Q(superseded_at__isnull=True, void=False),
                 name="animal_is_of_one_clutch",
-                violation_error_message="Its clutch is stated already; correct that entry.",
+                violation_error_message=_("Its clutch is stated already; correct that entry."),
             ),
         ]
 
     def __str__(self):
-        return f"of clutch {self.clutch}"
+        return tell("of clutch {clutch}", clutch=self.clutch)
 
 
 class Candidate(models.Model):

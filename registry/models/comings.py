@@ -116,7 +116,7 @@ class Departure(Fact):
         null=True,
         blank=True,
         related_name="departures",
-        verbose_name="settles",
+        verbose_name=_("settles"),
     )
 
     told_to = "registry.register_lines.departure_corrected"
@@ -136,7 +136,7 @@ class Departure(Fact):
                 fields=["one_of"],
                 condition=Q(void=False, superseded_at__isnull=True),
                 name="one_of_these_left_once",
-                violation_error_message="It is settled already; correct that entry.",
+                violation_error_message=_("It is settled already; correct that entry."),
             ),
         ]
 

@@ -55,7 +55,10 @@ def enclosure_move(request, pk):
         names = urlencode({"animals": ", ".join(a.code for a in movers), "enclosure": into.pk})
         return redirect(f"{reverse('move-add')}?{names}")
     place(Placement(day=on, enclosure=into, animals=movers), by=request.user)
-    messages.success(request, f"{in_a_row(movers)} into {into} from {written(on)}.")
+    messages.success(
+        request,
+        tell("{movers} into {into} from {on}.", movers=in_a_row(movers), into=into, on=written(on)),
+    )
     return redirect("enclosure-show", into.pk)
 
 
