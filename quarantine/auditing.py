@@ -5,12 +5,12 @@ from datetime import date
 
 from registry.telling import tell
 
-from .batches import unit_names
 from .changed import changes
 from .dossier import dossiers
 from .models import Clearance, Isolation
+from .opened import opened
 from .phrases import start_words, unmet_sentences
-from .wards import open_on
+from .wards import open_keys
 
 COLUMNS = (
     "Batch",
@@ -87,9 +87,9 @@ def audit(on):
         _signed(Clearance.objects.current(), on),
         _signed(Clearance.objects.known(on), on),
     )
-    waiting = set(open_on(on).values_list("pk", flat=True))
+    waiting = open_keys(on)
     asked = dossiers([i for i in isolations if i.pk in waiting or i.pk not in signed], on)
-    names = {a.code: a.name for a in asked.facts.assays}, unit_names()
+    names = {a.code: a.name for a in asked.facts.assays}, opened().units
     changed = changes(signed.values())
     return [
         Line(

@@ -3,7 +3,6 @@
 from dataclasses import dataclass
 from datetime import date
 
-from registry.models import Unit
 from registry.phrases import distance, written
 from registry.telling import tell, tell_many, to_tell
 
@@ -11,9 +10,10 @@ from .changed import Change, changes
 from .dossier import dossiers
 from .models import Clearance, Isolation
 from .next_steps import next_step
+from .opened import opened
 from .phrases import start_words, unmet_sentences
 from .readings import Reading
-from .wards import open_on
+from .wards import open_keys
 
 OPEN, RELEASED = to_tell("in isolation"), to_tell("released")
 CHANGED, OVER = to_tell("evidence changed"), to_tell("ended")
@@ -116,10 +116,10 @@ def batches_on(isolations, on):
     """Return isolations as they stand on a day, fetched together."""
     isolations = list(isolations)
     asked = dossiers(isolations, on)
-    names = {"assays": {a.code: a.name for a in asked.facts.assays}, "units": unit_names()}
+    names = {"assays": {a.code: a.name for a in asked.facts.assays}, "units": opened().units}
     signed = last_signatures(isolations, on)
     changed = changes(signed.values())
-    waiting = set(open_on(on).values_list("pk", flat=True))
+    waiting = open_keys(on)
     return [_on_day(i, on, asked, signed.get(i.pk), changed, waiting, names) for i in isolations]
 
 
@@ -152,11 +152,6 @@ def _state(isolation, clearance, change, waiting):
 
 def last_signatures(isolations, on):
     """Return the last clearance of each isolation up to a day, by its key."""
-    rows = Clearance.objects.current().filter(isolation__in=isolations, day__lte=on)
-    rows = rows.select_related("isolation__version__protocol", "signed_by")
-    return {row.isolation_id: row for row in rows.order_by("day", "pk")}
-
-
-def unit_names():
-    """Return the names of the units by the word the facts call them."""
-    return {str(pk): name for pk, name in Unit.objects.values_list("pk", "name")}
+    keys = {isolation.pk for isolation in isolations}
+    rows = [row for row in opened().signed.clearances if row.day <= on]
+    return {row.isolation_id: row for row in rows if row.isolation_id in keys}

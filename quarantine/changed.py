@@ -1,18 +1,19 @@
 """Changed evidence: later entries with which the rules, run for the day of clearance, say no."""
 
+from collections import defaultdict
 from dataclasses import dataclass, replace
 from datetime import date
 
-from django.db.models import Q
-
+from registry import shelf
 from registry.phrases import written
 from registry.telling import tell
+from registry.together import fetch
 
-from . import shelf
 from .changes import Signature, changed_evidence
 from .dossier import dossiers
 from .ledger_rows import batch_key
 from .models import Clearance
+from .opened import opened, signed_rows, told_of
 from .phrases import start_words, unmet_sentences
 from .suspects import suspects
 
@@ -45,9 +46,9 @@ def changes_of(animals, on):
     """Return what speaks against the last clearance of each cleared animal, by its key."""
     keys = {a.pk for a in animals}
     if shelf.is_open() and keys:
-        everyone = shelf.kept(("changed", on), lambda: _changes(last_clearances(None, on)))
+        everyone = shelf.kept(("changed", on), lambda: _changes(last_clearances(on, signed())))
         return {key: change for key, change in everyone.items() if key in keys}
-    return _changes(last_clearances(keys, on)) if keys else {}
+    return _changes(last_clearances(on, signed(animal__in=keys))) if keys else {}
 
 
 def _changes(last):
@@ -55,19 +56,20 @@ def _changes(last):
     return {key: changed[row.pk] for key, row in last.items() if row.pk in changed}
 
 
-def last_clearances(keys, on):
-    """Return the last clearance of each animal up to a day, by its key; None asks for all."""
-    through = Clearance.animals.through.objects.filter(
-        Q() if keys is None else Q(animal__in=keys),
-        clearance__day__lte=on,
-        clearance__void=False,
-        clearance__superseded_at__isnull=True,
-    )
-    rows = through.order_by("clearance__day", "clearance").values_list("animal", "clearance")
-    keys = dict(rows)
-    found = Clearance.objects.select_related("isolation__version__protocol")
-    found = found.in_bulk(set(keys.values()))
-    return {animal: found[key] for animal, key in keys.items()}
+def signed(**whom):
+    """Return the clearances that stand and whom of some animals they released; a page asks once."""
+    if shelf.is_open():
+        return opened().signed
+    return told_of(*fetch(*signed_rows(**whom)), opened().isolations)
+
+
+def last_clearances(on, known):
+    """Return the last clearance of each animal up to a day, by its key."""
+    whose = defaultdict(list)
+    for animal, clearance in known.released:
+        whose[clearance].append(animal)
+    until = [row for row in known.clearances if row.day <= on]
+    return {animal: row for row in until for animal in whose[row.pk]}
 
 
 def changes(clearances):
@@ -84,14 +86,15 @@ def changes(clearances):
 
 def _run_again(clearances):
     rows = suspects(list(clearances))
+    kept = Clearance.objects.filter(pk__in=[row.pk for row in rows]).values_list("pk", "evidence")
+    for row, evidence in zip(rows, map(dict(kept).get, [row.pk for row in rows]), strict=True):
+        row.evidence = evidence
     return {row.pk: change for row in rows if (change := change_of(row))}
 
 
 def _of_last_signatures():
     """Return the keys of the last clearance of every isolation, and what speaks against each."""
-    rows = Clearance.objects.current().filter(isolation__isnull=False).order_by("day", "pk")
-    rows = rows.select_related("isolation__version__protocol", "signed_by")
-    last = {row.isolation_id: row for row in rows}
+    last = {row.isolation_id: row for row in signed().clearances if row.isolation_id}
     return {row.pk for row in last.values()}, _run_again(last.values())
 
 

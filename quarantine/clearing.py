@@ -7,11 +7,11 @@ from datetime import date
 from django.db import transaction
 from django.utils import timezone
 
+from registry import shelf
 from registry.models import Animal
 from registry.phrases import in_a_row, written
 from registry.telling import tell
 
-from . import shelf
 from .dossier import dossiers
 from .held import CLEARED, standings
 from .isolating import locked

@@ -2,7 +2,8 @@
 
 from django.urls import reverse
 
-from registry.models import Stay, UnitRole
+from registry.everywhere import stays_from
+from registry.models import UnitRole
 from registry.phrases import in_a_row, written
 from registry.telling import tell, tell_many, to_tell
 from registry.today import Section, Task
@@ -10,9 +11,10 @@ from registry.today import Section, Task
 from .batches import CHANGED, OPEN, batches_on, last_signatures
 from .exposures import unopened
 from .ledger import named
-from .models import Isolation, IsolationKind
+from .models import IsolationKind
 from .next_steps import due_words
-from .wards import open_on, waiting
+from .opened import opened
+from .wards import kinds_waiting, open_keys
 
 AHEAD = 7  # days in which a sample that falls due is listed
 OUTGOING, YOUNG, RESIDENT, INCOMING, SICK = range(5)
@@ -33,8 +35,10 @@ def batches_to_attend(on, user):
 
 def _attended(on):
     """Return the isolations somebody waits in, and those that were released by a signature."""
-    open_now = list(open_on(on))
-    signed = last_signatures(Isolation.objects.current(), on)
+    rows = opened().isolations
+    open_now = sorted((rows[key] for key in open_keys(on)), key=lambda row: (row.opened, row.pk))
+    current = [row for row in rows.values() if row.superseded_at is None and not row.void]
+    signed = last_signatures(current, on)
     keys = {i.pk for i in open_now}
     return open_now + [c.isolation for key, c in signed.items() if key not in keys]
 
@@ -116,10 +120,8 @@ def order_of_work(on, user):
     """List the enclosures in the order of work: outgoing, residents, incoming, sick bay."""
     rows = {}
     kinds = {animal.pk: IsolationKind.EXPOSED for animal, _ in unopened(on)}
-    kinds |= dict(waiting(on).values_list("animal", "isolation__kind"))
-    stays = Stay.objects.current().touching(on)
-    stays = stays.select_related("enclosure__unit", "animal__taxon", "clutch")
-    for stay in stays:
+    kinds |= {animal: kind for animal, (_, kind) in kinds_waiting(on).items()}
+    for stay in (stay for stay in stays_from(on) if stay.touches(on)):
         place = stay.enclosure
         rank, names = rows.get(place, (RESIDENT, []))
         rows[place] = (_rank(rank, stay, kinds, on), [*names, str(stay.animal or stay.clutch)])

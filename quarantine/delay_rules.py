@@ -5,6 +5,7 @@ from dataclasses import replace
 from registry.models import DepartureKind, Stay
 from registry.objections import note
 from registry.phrases import in_a_row, written
+from registry.shelf import of_one_proposal
 from registry.telling import tell, tell_many
 
 from . import facts as f
@@ -15,7 +16,6 @@ from .ledger import ledger, named
 from .ledger_rows import isolation_pk
 from .models import Scope
 from .outcome import the_book, with_movers
-from .shelf import of_one_proposal
 from .standing import moved, newly_held, standings
 from .wards import open_on
 

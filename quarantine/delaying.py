@@ -6,10 +6,10 @@ from datetime import date
 
 from django.db import transaction
 
+from registry import shelf
 from registry.phrases import written
 from registry.telling import tell, tell_many
 
-from . import shelf
 from .changes import delays
 from .dossier import dossiers
 from .models import Isolation

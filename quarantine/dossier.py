@@ -4,22 +4,17 @@ from dataclasses import dataclass, replace
 from datetime import date
 from functools import cached_property
 
-from django.db.models import Q
-
-from registry.mixes import Mixes
-from registry.models import Animal, Clutch
+from registry import shelf
 
 from . import dossier_rows as d
 from . import evidence as e
-from . import shelf
 from .clock import NotOpened, known_on, true_on
-from .family import families
 from .ledger import ledger
 from .ledger_rows import batch_key
 from .models import Scope
+from .opened import opened
 from .parts import stays_at
 from .unit_arrivals import unit_arrivals
-from .wording import all_assays
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -74,7 +69,8 @@ def _read(clock, facts, on):
 def dossiers(isolations, on, since=None):
     """Return the dossiers of isolations on a day; `since` looks back beyond earlier clearances."""
     isolations = tuple(isolations)
-    family = families(isolations)
+    book = opened()
+    family = {i.pk: book.family(i.pk) for i in isolations}
     rows, facts = _told({key for keys in family.values() for key in keys})
     book = ledger(rows.animals.values(), on, since=since)
     known = {"on": on, "isolations": isolations, "family": family}
@@ -88,38 +84,13 @@ def _told(keys):
         if keys <= others:
             return known[others]
     rows = d.Rows(keys)
-    rows.also(young_of(list(rows.animals.values())))
     found = rows, _facts(rows)
     shelf.kept("dossiers", dict)[frozenset(keys)] = found
     return found
 
 
-def young_of(animals):
-    """Return the young whose clutch may have these animals as parents or stood where they did."""
-    keys = [a.pk for a in animals]
-    if not keys:
-        return []
-    by_descent = Animal.objects.filter(clutch__descents__candidates__animal__in=keys)
-    as_mate = Animal.objects.filter(clutch__descents__candidates__mate__in=keys)
-    by_place = Animal.objects.filter(clutch__enclosure__stays__animal__in=keys)
-    rows = (by_descent, as_mate, by_place, *_of_mixes(keys))
-    found = {a.pk: a for some in rows for a in some.distinct()}
-    return [a for pk, a in found.items() if pk not in set(keys)]
-
-
-def _of_mixes(keys):
-    """Yield the young of mixes of such clutches."""
-    mixes = Mixes()
-    if not mixes.parts:
-        return
-    named = Q(descents__candidates__animal__in=keys) | Q(descents__candidates__mate__in=keys)
-    mine = Clutch.objects.filter(named | Q(enclosure__stays__animal__in=keys))
-    yield Animal.objects.filter(clutch__in=mixes.with_mixes(mine.values_list("pk", flat=True)))
-
-
 def _facts(rows):
     stays = tuple(d.stays(rows))
-    samples = tuple(d.samples(rows, {stay.enclosure for stay in stays}))
     facts = e.Facts(
         batch="",
         openings=tuple(d.openings(rows)),
@@ -127,15 +98,15 @@ def _facts(rows):
         splits=tuple(d.splits(rows)),
         stays=stays,
         unit_arrivals=tuple(_unit_arrivals(rows, stays)),
-        samples=samples,
-        results=tuple(d.results(rows, samples)),
+        samples=tuple(d.samples(rows)),
+        results=tuple(d.results(rows)),
         courses=tuple(d.courses(rows)),
         deaths=tuple(d.deaths(rows)),
         one_of=tuple(d.one_of_these(rows)),
         missing=tuple(d.missing(rows)),
         necropsies=tuple(d.necropsies(rows)),
         **_observed(rows),
-        assays=all_assays(),
+        assays=opened().assays,
     )
     return replace(facts, withdrawals=tuple(rows.withdrawals))
 

@@ -4,31 +4,20 @@ from datetime import timedelta
 from decimal import Decimal
 from functools import cached_property
 
-from django.db.models import Q
 from django.utils import timezone
 
-from registry.models import (
-    AnimalClass,
-    ArrivalMember,
-    Departure,
-    DepartureKind,
-    Missing,
-    Observation,
-    ObservationKind,
-    OneOfThese,
-    Stay,
-)
+from registry.models import AnimalClass, DepartureKind, ObservationKind
+from registry.together import fetch
 from registry.unsettled import known_days, roots, spells
 
+from . import dossier_questions as questions
 from . import evidence as e
 from .ledger_rows import batch_key
-from .models import Clearance, Course, Isolation, Membership, Necropsy, Result, Sample
+from .models import Necropsy
+from .opened import opened, several
 from .protocols import Verdict
-from .wards import came_again_that_day
-from .wording import protocol_of
 
 DAY = timedelta(days=1)
-LEFT = DepartureKind.values
 
 
 def key_of(row):
@@ -53,38 +42,37 @@ def on(moment):
 
 
 class Rows:
-    """The rows about some isolations, each kind fetched once, taken-back entries apart."""
+    """The rows about some isolations, fetched together, taken-back entries apart."""
 
-    def __init__(self, isolations):
-        self.keys = set(isolations)
-        self.withdrawals = []
-        self.isolations = self.standing(_chains(self.keys))
-        members = Membership.objects.filter(isolation__in=self.keys)
-        self.members = self.standing(members.select_related("animal__taxon"))
-        self.animals = {m.animal_id: m.animal for m in self.members}
-
-    def also(self, animals):
-        """Take in young that belong to a batch by birth only."""
-        self.animals |= {a.pk: a for a in animals}
+    def __init__(self, keys):
+        self.keys, self.opened, self.withdrawals = keys, opened(), []
+        self.isolations = self.standing(self.opened.chains(keys))
+        members, laid, *young = fetch(*questions.members(keys))
+        self.members = self.standing(members)
+        self.animals = {a.pk: a for some in (*young, questions.of_mixes(laid)) for a in some}
+        self.animals |= {m.animal_id: m.animal for m in self.members}
+        self._found = questions.about(keys, self.animals.keys())
+        fetch(*self._found.values())
 
     def standing(self, rows):
         """Return rows that say something; those that take one back are kept as such."""
-        rows = list(rows)
         self.withdrawals += [
             e.Withdrawal(**entry(row)) for row in rows if row.void and row.replaces_id
         ]
         return [row for row in rows if not row.void]
 
-    def about(self, model, *related, animals="animal__in", **more):
-        """Return the rows of a model about the animals."""
-        rows = model.objects.filter(**{animals: self.animals.keys()}, **more)
-        return self.standing(rows.select_related(*related) if related else rows)
+    def found(self, name):
+        """Return what was found for a question, taken-back entries too."""
+        return self._found[name]
+
+    def about(self, name):
+        """Return the rows about the animals that answer a question; ask each once."""
+        return self.standing(self._found[name])
 
     @cached_property
     def several(self):
         """What happened to one of several of the animals, corrected entries included."""
-        about = OneOfThese.objects.filter(animals__in=self.animals, what__in=LEFT, void=False)
-        return list(about.distinct().prefetch_related("animals"))
+        return several(self.animals)
 
     @cached_property
     def events(self):
@@ -96,24 +84,13 @@ class Rows:
         return self.animals[key].code
 
 
-def _chains(keys):
-    """Return isolations with every earlier entry that they correct."""
-    wanted, found = set(keys), set(keys)
-    while wanted:
-        rows = Isolation.objects.filter(replaced_by__in=wanted)
-        wanted = set(rows.values_list("pk", flat=True)) - found
-        found |= wanted
-    rows = Isolation.objects.filter(pk__in=found).select_related("version__protocol", "split_from")
-    return rows.prefetch_related("version__tests__assay")
-
-
 def openings(rows):
     """Yield the openings; a part under the protocol of its whole keeps that one's."""
     newest = _newest(rows.isolations)
     for row in rows.isolations:
         if row.split_from_id and _keeps_opening(row):
             continue
-        batch, protocol = batch_key(newest[row.pk]), protocol_of(row.version)
+        batch, protocol = batch_key(newest[row.pk]), rows.opened.protocol(row.version)
         yield e.Opening(batch=batch, day=row.opened, protocol=protocol, **entry(row))
 
 
@@ -164,9 +141,7 @@ def memberships(rows):
 def _leavings(rows):
     """Return when each animal left alive, whether it came again that day, and the day of entry."""
     found = {}
-    alive = Departure.objects.current().exclude(kind=DepartureKind.DEATH)
-    alive = alive.filter(animal__in=rows.animals).annotate(again=came_again_that_day())
-    for row in alive:
+    for row in rows.found("alive"):
         left = (row.day, row.again, on(row.entered_at))
         found.setdefault(row.animal_id, []).append(left)
     return found
@@ -174,16 +149,14 @@ def _leavings(rows):
 
 def _signings(rows):
     """Return the days on which each animal was released from each isolation."""
-    signed = Clearance.objects.current().filter(isolation__in=rows.keys)
     found = {}
-    for isolation, animal, day in signed.values_list("isolation", "animals", "day"):
+    for isolation, animal, day in rows.found("signed"):
         found.setdefault((isolation, animal), set()).add(day)
     return found
 
 
 def _arrived(rows):
-    rows = ArrivalMember.objects.filter(animal__in=rows.animals, arrival__void=False)
-    return set(rows.values_list("animal", flat=True))
+    return set(rows.found("arrived"))
 
 
 def _left(row, gone, signed):
@@ -212,7 +185,7 @@ def _coming(row, isolation, arrived):
 
 def stays(rows):
     """Yield where the members stayed."""
-    for row in rows.about(Stay, "enclosure"):
+    for row in rows.about("stays"):
         yield e.Stay(
             member=rows.code(row.animal_id),
             enclosure=row.enclosure.code,
@@ -224,26 +197,24 @@ def stays(rows):
         )
 
 
-def samples(rows, places):
+def samples(rows):
     """Yield the samples that name a member or were taken where one stayed."""
-    about = Q(animals__in=rows.animals) | Q(enclosure__code__in=places)
-    found = Sample.objects.filter(about).select_related("assay", "enclosure").distinct()
-    for row in rows.standing(found.prefetch_related("animals")):
+    named = {}
+    for sample, code in rows.found("swabbed"):
+        named.setdefault(sample, set()).add(code)
+    for row in rows.about("samples"):
         yield e.Sample(
             taken=row.day,
             assays=(row.assay.code,),
-            members=frozenset(a.code for a in row.animals.all()),
+            members=frozenset(named.get(row.pk, ())),
             enclosure=row.enclosure.code if row.enclosure else None,
             **entry(row),
         )
 
 
-def results(rows, samples):
+def results(rows):
     """Yield what the laboratory reported of the samples."""
-    keys = {pk_of(sample.key) for sample in samples}
-    for row in rows.standing(
-        Result.objects.filter(sample__in=keys).select_related("sample__assay")
-    ):
+    for row in rows.about("results"):
         yield e.Result(
             sample=f"sample:{row.sample_id}",
             assay=row.sample.assay.code,
@@ -256,8 +227,7 @@ def results(rows, samples):
 
 def courses(rows):
     """Yield the treatments of the batches."""
-    found = Course.objects.filter(isolation__in=rows.keys).select_related("assay")
-    for row in rows.standing(found):
+    for row in rows.about("courses"):
         yield e.Course(
             batch=batch_key(row.isolation_id),
             against=frozenset({row.assay.code} if row.assay else ()),
@@ -271,7 +241,7 @@ def courses(rows):
 
 def deaths(rows):
     """Yield the deaths of members, those that settle an event of one of several with its name."""
-    for row in rows.about(Departure, kind=DepartureKind.DEATH):
+    for row in rows.about("deaths"):
         event = rows.events.get(row.one_of_id, "")
         yield e.Death(member=rows.code(row.animal_id), day=row.day, event=event, **entry(row))
 
@@ -300,7 +270,7 @@ def one_of_these(rows):
 
 def missing(rows):
     """Yield the members that were not found."""
-    for row in rows.about(Missing):
+    for row in rows.about("missing"):
         yield e.Missing(
             member=rows.code(row.animal_id),
             since=row.day,
@@ -312,7 +282,7 @@ def missing(rows):
 
 def necropsies(rows):
     """Yield what was found of the deaths."""
-    for row in rows.about(Necropsy, "death", animals="death__animal__in"):
+    for row in rows.about("necropsies"):
         member, event = rows.code(row.death.animal_id), rows.events.get(row.death.one_of_id, "")
         yield e.Necropsy(member=member, event=event, accepted=row.settles, **entry(row))
     for row in rows.standing(Necropsy.objects.filter(one_of__in=rows.events)):
@@ -322,8 +292,7 @@ def necropsies(rows):
 
 def observations(rows):
     """Yield weights, meals and signs of the members."""
-    kinds = [k for k in ObservationKind if k != ObservationKind.NOTE]
-    for row in rows.about(Observation, kind__in=kinds):
+    for row in rows.about("observations"):
         yield _observed(row, rows.code(row.animal_id))
 
 

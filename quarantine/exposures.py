@@ -3,11 +3,11 @@
 from dataclasses import dataclass
 from datetime import date
 
+from registry import shelf
 from registry.models import Animal
 
-from . import shelf
 from .held import CLEARED, Standing, standings
-from .wards import waiting
+from .wards import kinds_waiting
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -20,8 +20,8 @@ class Exposed:
 
 def here_outside(on):
     """Return the animals in care on a day that wait in no isolation."""
-    inside = waiting(on).values("animal")
-    return list(Animal.objects.here(on).exclude(pk__in=inside).select_related("taxon"))
+    inside = kinds_waiting(on)
+    return [a for a in Animal.objects.here(on).select_related("taxon") if a.pk not in inside]
 
 
 def unopened(on):

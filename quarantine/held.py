@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from datetime import date
 
+from registry import shelf
 from registry.models import Arrival
 from registry.phrases import written
 from registry.telling import tell
@@ -12,6 +13,7 @@ from .dossier import dossiers
 from .ledger import ledger, who
 from .ledger_rows import isolation_pk
 from .models import Isolation
+from .opened import opened
 from .phrases import reason_words
 
 CLEARED, HELD, NEVER = "cleared", "held", "never"
@@ -100,8 +102,8 @@ def _told(found, on, changes, known=False):
 
 def _batches(found):
     keys = {isolation_pk(one.batch) for one in found if one.state != CLEARED} - {None}
-    rows = Isolation.objects.select_related("version__protocol")
-    return rows.in_bulk(keys) if keys else {}
+    rows = opened().isolations if keys else {}
+    return {key: rows[key] for key in keys if key in rows}
 
 
 def best_days(isolations, on, known=False):
@@ -116,9 +118,12 @@ def best_days(isolations, on, known=False):
 
 def arrival_words(found):
     """Return how each arrival that holds somebody is told, by the key of its fact."""
-    keys = {r.key for one in found for r in one.reasons if r.kind == "arrival"}
-    pks = [int(key.rpartition(":")[2]) for key in keys if key]
-    rows = Arrival.objects.filter(pk__in=pks).select_related("supplier") if pks else ()
+    keys = {r.key for one in found for r in one.reasons if r.kind == "arrival" and r.key}
+    pks = [int(key.rpartition(":")[2]) for key in keys]
+    if shelf.is_open():
+        rows = [opened().arrivals[pk] for pk in pks]
+    else:
+        rows = Arrival.objects.filter(pk__in=pks).select_related("supplier") if pks else ()
     return {f"arrival:{row.pk}": _arrival_words(row) for row in rows}
 
 

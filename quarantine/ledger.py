@@ -3,13 +3,13 @@
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-from registry.models import Animal, Clutch, Stay
+from registry import shelf
+from registry.models import Animal, Clutch
 from registry.telling import tell
 
 from . import ledger_rows as rows
-from . import shelf
 from .facts import Facts, known_on, true_on
-from .models import ProtocolVersion
+from .opened import opened
 from .reach import Reach, Whole
 from .standing import standings
 from .whereabouts import PERSISTENCE, whereabouts
@@ -28,19 +28,6 @@ def named(key):
     if key.startswith("clutch:"):
         return tell("clutch {code}", code=key.removeprefix("clutch:"))
     return key
-
-
-def persistence():
-    """Return how long an enclosure passes something on: the longest of the protocols in force."""
-    return shelf.kept("persistence", _persistence)
-
-
-def _persistence():
-    newest = {}
-    versions = ProtocolVersion.objects.filter(protocol__retired=False).order_by("number")
-    for protocol, days in versions.values_list("protocol", "persistence_days"):
-        newest[protocol] = days
-    return max(newest.values(), default=PERSISTENCE)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -86,7 +73,7 @@ def ledger(animals, on, *, clutches=(), enclosures=(), since=None):
     """
     if whole := shelf.kept("whole", _whole):
         return shelf.kept(("ledger", on), lambda: _ledger(*whole, on))
-    reach = Reach(on, persistence())
+    reach = Reach(on, opened().persistence)
     for animal in animals:
         reach.want(Animal, animal.pk, since or on, on)
     for clutch in clutches:
@@ -98,14 +85,14 @@ def ledger(animals, on, *, clutches=(), enclosures=(), since=None):
 
 def _whole():
     """Return the facts of the whole register, None where it is large or no page is made."""
-    if not shelf.is_open() or Stay.objects.count() > SMALL:
+    if not shelf.is_open() or opened().stays > SMALL:
         return None
     return facts_of(Whole())
 
 
 def _ledger(facts, missing, on):
     deaths = facts.deaths + tuple(rows.lost(missing, on))
-    return Ledger(on=on, facts=replace(facts, deaths=deaths), persistence=persistence())
+    return Ledger(on=on, facts=replace(facts, deaths=deaths), persistence=opened().persistence)
 
 
 def facts_of(reach):

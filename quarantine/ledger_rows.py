@@ -2,35 +2,36 @@
 
 from collections import defaultdict
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import date, timedelta
 
 from django.utils import timezone
 
-from registry.models import (
-    ArrivalMember,
-    Candidate,
-    Departure,
-    DepartureKind,
-    Disinfection,
-    Missing,
-    OneOfThese,
-)
+from registry.models import DepartureKind
 from registry.unsettled import known_days, spells
 
 from . import facts as f
-from .models import Clearance, Hold, Isolation, IsolationKind, Membership, Outcome, Result, Verdict
+from .models import IsolationKind, Verdict
+from .opened import several
 from .parts import MISSING_DAYS
-from .reach import laid_on, parts_of
+from .reach import laid_on
 
 
 @dataclass(frozen=True, kw_only=True)
 class Codes:
-    """The names by which the facts call animals, clutches and enclosures, by primary key."""
+    """The names by which the facts call animals, clutches and enclosures, by primary key.
+
+    `zone` is the keeper's, in which a moment of entry falls on a day.
+    """
 
     animals: dict
     clutches: dict
     enclosures: dict
     units: dict
+    zone: object
+
+    def day(self, moment):
+        """Return the keeper's day of a moment, None of none."""
+        return moment and moment.astimezone(self.zone).date()
 
 
 def codes_of(reach):
@@ -43,29 +44,29 @@ def codes_of(reach):
         clutches=clutches,
         enclosures={key: enclosure.code for key, enclosure in found.items()},
         units={enclosure.code: enclosure.unit_id for enclosure in found.values()},
+        zone=timezone.get_current_timezone(),
     )
 
 
-def entry(row):
+def entry(codes, key, row):
     """Return when a row was entered, when a correction replaced it, and by what key it is told."""
-    gone = timezone.localdate(row.superseded_at) if row.superseded_at else None
-    key = f"{row._meta.model_name}:{row.pk}"
-    return {"entered": timezone.localdate(row.entered_at), "withdrawn": gone, "key": key}
+    gone = codes.day(row.superseded_at)
+    return {"entered": codes.day(row.entered_at), "withdrawn": gone, "key": key}
 
 
-def ending(row):
+def ending(codes, row):
     """Return the end of something that lasts, and the day the end was entered."""
-    told = timezone.localdate(row.ended_at or row.entered_at) if row.end else None
+    told = codes.day(row.ended_at or row.entered_at) if row.end else None
     return {"start": row.start, "end": row.end, "ended_entered": told}
 
 
 def stays(reach, codes):
     """Yield the stays of everyone reached."""
-    for stay in reach.stays.values():
-        who = codes.animals.get(stay.animal_id) or codes.clutches.get(stay.clutch_id)
+    for row in reach.stays.values():
+        who = codes.animals.get(row.animal_id) or codes.clutches.get(row.clutch_id)
         if who:
-            place = codes.enclosures[stay.enclosure_id]
-            yield f.Stay(who=who, enclosure=place, **ending(stay), **entry(stay))
+            known = ending(codes, row) | entry(codes, f"stay:{row.pk}", row)
+            yield f.Stay(who=who, enclosure=codes.enclosures[row.enclosure_id], **known)
 
 
 def stations(codes):
@@ -76,44 +77,46 @@ def stations(codes):
 
 def disinfections(reach, codes):
     """Yield the disinfections of the enclosures."""
-    rows = Disinfection.objects.filter(void=False)
-    for row in reach.near(rows, enclosure=codes.enclosures):
-        place = codes.enclosures[row.enclosure_id]
-        yield f.Disinfection(enclosure=place, day=row.day, **entry(row))
+    for row in reach.near("disinfections", enclosure=codes.enclosures):
+        known = entry(codes, f"disinfection:{row.pk}", row)
+        yield f.Disinfection(enclosure=codes.enclosures[row.enclosure_id], day=row.day, **known)
 
 
 def transfers(reach, codes):
     """Yield the things moved between the enclosures."""
     for row in reach.transfers.values():
         source, target = codes.enclosures[row.source_id], codes.enclosures[row.target_id]
-        yield f.Transfer(source=source, target=target, day=row.day, **entry(row))
+        known = entry(codes, f"thingsmoved:{row.pk}", row)
+        yield f.Transfer(source=source, target=target, day=row.day, **known)
 
 
 def arrivals(reach, codes):
     """Yield the arrivals of the animals reached, those who came together in one."""
-    together = defaultdict(list)
-    rows = ArrivalMember.objects.filter(arrival__void=False).select_related("arrival")
-    for row in reach.near(rows, animal=codes.animals):
-        together[row.arrival].append(codes.animals[row.animal_id])
-    for arrival, who in together.items():
-        yield f.Arrival(who=tuple(who), day=arrival.day, **entry(arrival))
+    for row, who in _together(reach.near("arrivals", animal=codes.animals), codes, "arrival_id"):
+        known = entry(codes, f"arrival:{row.arrival_id}", row)
+        yield f.Arrival(who=who, day=row.day, **known)
+
+
+def _together(rows, codes, name):
+    """Yield a row of each arrival or clearance, with everyone in it."""
+    found = defaultdict(list)
+    for row in rows:
+        found[getattr(row, name)].append(row)
+    for some in found.values():
+        yield some[0], tuple(codes.animals[row.animal_id] for row in some)
 
 
 def departures(reach, codes):
     """Yield who left alive, with the receiver."""
-    rows = Departure.objects.filter(void=False).exclude(kind=DepartureKind.DEATH)
-    for row in reach.near(rows.select_related("receiver"), animal=codes.animals):
-        receiver = row.receiver.name if row.receiver else ""
-        who = codes.animals[row.animal_id]
-        yield f.Departure(who=who, day=row.day, receiver=receiver, **entry(row))
+    for row in reach.near("departures", animal=codes.animals):
+        known = {"receiver": row.receiver__name or ""} | entry(codes, f"departure:{row.pk}", row)
+        yield f.Departure(who=codes.animals[row.animal_id], day=row.day, **known)
 
 
 def perhaps_left(reach, codes):
     """Yield who may have left alive, as one of several of which nobody knows which it was."""
-    alive = [kind for kind in DepartureKind.values if kind != DepartureKind.DEATH]
-    rows = reach.near(OneOfThese.objects.filter(void=False), animals=codes.animals)
-    rows = rows.filter(what__in=alive).select_related("receiver").distinct()
-    for spell in spells(rows.prefetch_related("animals")):
+    events = [event for event in several(codes.animals) if event.what != DepartureKind.DEATH]
+    for spell in spells(events):
         event, days = spell.event, known_days(spell)
         for animal in event.among() if days else ():
             if animal.pk in codes.animals:
@@ -129,30 +132,41 @@ def perhaps_left(reach, codes):
 
 def deaths(reach, codes):
     """Yield who died."""
-    rows = Departure.objects.filter(void=False, kind=DepartureKind.DEATH)
-    for row in reach.near(rows, animal=codes.animals):
-        yield f.Death(who=codes.animals[row.animal_id], day=row.day, **entry(row))
+    for row in reach.near("deaths", animal=codes.animals):
+        known = entry(codes, f"departure:{row.pk}", row)
+        yield f.Death(who=codes.animals[row.animal_id], day=row.day, **known)
 
 
 def missing(reach, codes):
     """Return the entries about animals that were not found."""
-    rows = Missing.objects.filter(void=False)
-    return [(codes.animals[row.animal_id], row) for row in reach.near(rows, animal=codes.animals)]
+    return [
+        Lost(
+            who=codes.animals[row.animal_id],
+            day=row.day + timedelta(days=MISSING_DAYS),
+            found=row.found_on,
+            found_entered=codes.day(row.found_at or row.entered_at),
+            known=entry(codes, f"missing:{row.pk}", row),
+        )
+        for row in reach.near("missing", animal=codes.animals)
+    ]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Lost:
+    """An animal that counts as dead from a day on, unless it was found by the day asked."""
+
+    who: str
+    day: date
+    found: date | None
+    found_entered: date
+    known: dict
 
 
 def lost(missing, on):
     """Yield as dead who was missing for seven days and not found by a day."""
-    for who, row in missing:
-        died = row.day + timedelta(days=MISSING_DAYS)
-        yield f.Death(who=who, day=died, **_until_found(row, on))
-
-
-def _until_found(row, on):
-    """Return the entry of an animal missing, which is taken back when it is found by the day."""
-    known = entry(row)
-    if row.found_on and row.found_on <= on:
-        known["withdrawn"] = timezone.localdate(row.found_at or row.entered_at)
-    return known
+    for one in missing:
+        back = {"withdrawn": one.found_entered} if one.found and one.found <= on else {}
+        yield f.Death(who=one.who, day=one.day, **one.known | back)
 
 
 def layings(reach, codes):
@@ -161,17 +175,12 @@ def layings(reach, codes):
     A mix begins as the young of the clutches in it, on the day they were put together.
     """
     parents, parts = defaultdict(set), defaultdict(set)
-    for mix, part, _ in parts_of(codes.clutches):
-        parts[mix] |= {codes.clutches[part]} if part in codes.clutches else set()
-    rows = Candidate.objects.filter(
-        descent__clutch__isnull=False,
-        descent__void=False,
-        descent__superseded_at__isnull=True,
-    )
-    rows = reach.near(rows, descent__clutch=codes.clutches)
-    for clutch, *pair in rows.values_list("descent__clutch", "animal", "mate"):
-        parents[clutch] |= set(pair)
-    first = _first_entries(reach, "clutch_id")
+    for row in reach.near("reared", mix=codes.clutches):
+        if row.clutch_id in codes.clutches:
+            parts[row.mix_id].add(codes.clutches[row.clutch_id])
+    for row in reach.near("parents", descent__clutch=codes.clutches):
+        parents[row.descent__clutch_id] |= {row.animal_id, row.mate_id}
+    first = _first_entries(reach, codes, "clutch_id")
     for key, who in codes.clutches.items():
         clutch = reach.clutches[key]
         known = sorted(codes.animals[p] for p in parents[key] if p in codes.animals)
@@ -187,7 +196,7 @@ def layings(reach, codes):
 
 def births(reach, codes):
     """Yield the young that left a clutch as animals."""
-    first = _first_entries(reach, "animal_id")
+    first = _first_entries(reach, codes, "animal_id")
     for key, animal in reach.animals.items():
         if animal.clutch_id in codes.clutches and animal.separated_on:
             yield f.Birth(
@@ -199,25 +208,24 @@ def births(reach, codes):
             )
 
 
-def _first_entries(reach, name):
+def _first_entries(reach, codes, name):
     """Return the day on which somebody's first stay was entered, for want of another entry."""
     first = {}
     for stay in sorted(reach.stays.values(), key=lambda s: (s.start, s.entered_at)):
-        first.setdefault(getattr(stay, name), timezone.localdate(stay.entered_at))
-    return first
+        first.setdefault(getattr(stay, name), stay.entered_at)
+    return {key: codes.day(moment) for key, moment in first.items()}
 
 
 def batches(reach, codes):
     """Yield what the protocol says of each batch an animal reached was in."""
-    mine = reach.near(Membership.objects.filter(void=False), animal=codes.animals)
-    rows = Isolation.objects.filter(void=False, pk__in=mine.values("isolation"))
-    for row in rows.select_related("version"):
+    members = reach.near("memberships", animal=codes.animals)
+    for row in reach.near("batches", pk={m.isolation_id for m in members}):
         yield f.Batch(
             batch=batch_key(row.pk),
             day=row.opened,
-            never=row.version.never_releases,
+            never=row.version__never_releases,
             outgoing=row.kind == IsolationKind.OUTGOING,
-            **entry(row),
+            **entry(codes, batch_key(row.pk), row),
         )
 
 
@@ -234,45 +242,48 @@ def isolation_pk(key):
 
 def memberships(reach, codes):
     """Yield who belonged to which batch."""
-    for row in reach.near(Membership.objects.filter(void=False), animal=codes.animals):
+    for row in reach.near("memberships", animal=codes.animals):
         who, batch = codes.animals[row.animal_id], batch_key(row.isolation_id)
-        yield f.Membership(who=who, batch=batch, **ending(row), **entry(row))
+        known = ending(codes, row) | entry(codes, f"membership:{row.pk}", row)
+        yield f.Membership(who=who, batch=batch, **known)
 
 
 def clearances(reach, codes):
     """Yield the signed releases, each with those reached among its animals."""
-    through = Clearance.animals.through
-    signed = defaultdict(list)
-    rows = through.objects.filter(clearance__void=False).select_related("clearance")
-    for row in reach.near(rows, animal=codes.animals):
-        signed[row.clearance].append(codes.animals[row.animal_id])
-    for row, who in signed.items():
-        batch = batch_key(row.isolation_id) if row.isolation_id else ""
-        yield f.Clearance(who=tuple(who), day=row.day, batch=batch, **entry(row))
+    rows = reach.near("clearances", animal=codes.animals)
+    for row, who in _together(rows, codes, "clearance_id"):
+        batch = batch_key(row.clearance__isolation_id) if row.clearance__isolation_id else ""
+        known = entry(codes, f"clearance:{row.clearance_id}", row)
+        yield f.Clearance(who=who, day=row.day, batch=batch, **known)
 
 
 def hand_holds(reach, codes):
     """Yield the holds by hand on animals, enclosures and units."""
     units = set(codes.units.values())
     about = {"animal": codes.animals, "enclosure": codes.enclosures, "unit": units}
-    for row in reach.near(Hold.objects.filter(void=False), **about):
+    for row in reach.near("hand_holds", **about):
         yield f.HandHold(
             who=codes.animals.get(row.animal_id, ""),
             enclosure=codes.enclosures.get(row.enclosure_id, ""),
             unit=str(row.unit_id or ""),
-            **ending(row),
-            **entry(row),
+            **ending(codes, row),
+            **entry(codes, f"hold:{row.pk}", row),
         )
 
 
 def positives(reach, codes):
     """Yield the positives whose verdict starts all again, on the day of the sample."""
     about = {"sample__animals": codes.animals, "sample__enclosure": codes.enclosures}
-    rows = Result.objects.filter(void=False, outcome=Outcome.POSITIVE)
-    rows = reach.near(rows.select_related("sample__assay"), **about).distinct()
-    for row in rows.prefetch_related("sample__animals"):
-        if (row.verdict or row.sample.assay.default_verdict) == Verdict.ALL_AGAIN:
-            sample, animals = row.sample, row.sample.animals.all()
-            who = tuple(codes.animals[a.pk] for a in animals if a.pk in codes.animals)
-            place = codes.enclosures.get(sample.enclosure_id, "")
-            yield f.Positive(day=sample.day, who=who, enclosure=place, **entry(row))
+    rows = list(reach.near("positives", **about))
+    swabbed = defaultdict(list)
+    for sample, animal in reach.near("swabbed", sample={row.sample_id for row in rows}):
+        if animal in codes.animals:
+            swabbed[sample].append(codes.animals[animal])
+    for row in rows:
+        if (row.verdict or row.sample__assay__default_verdict) == Verdict.ALL_AGAIN:
+            yield f.Positive(
+                day=row.sample__day,
+                who=tuple(swabbed[row.sample_id]),
+                enclosure=codes.enclosures.get(row.sample__enclosure_id, ""),
+                **entry(codes, f"result:{row.pk}", row),
+            )

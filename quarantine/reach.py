@@ -11,9 +11,11 @@ from operator import or_
 
 from django.db.models import Q
 
-from registry.models import Animal, Candidate, Clutch, ClutchPart, Enclosure, Stay, ThingsMoved
+from registry.models import Animal, Candidate, Clutch, ClutchPart, Enclosure, ThingsMoved
 from registry.models.facts import end_of
+from registry.together import fetch
 
+from .ledger_questions import EVERYONE, QUESTIONS, STAYS
 from .models import Clearance
 
 AT_ONCE = 900  # keys per query, below SQLite's limit on parameters
@@ -30,10 +32,10 @@ class Reach:
         self._cleared = {}
         self._fresh = {Animal: set(), Clutch: set(), "enclosures": set()}
 
-    def near(self, rows, **keys):
-        """Return the rows that name any of these keys."""
+    def near(self, name, **keys):
+        """Return the rows that answer a question and name any of these keys."""
         about = (Q(**{f"{name}__in": some}) for name, some in keys.items())
-        return rows.filter(reduce(or_, about))
+        return QUESTIONS[name].filter(reduce(or_, about)).distinct()
 
     def enclosures(self):
         """Return every enclosure somebody reached stayed in, or that matters otherwise, by key."""
@@ -84,8 +86,7 @@ class Reach:
 
     def _fetch_stays(self, name, keys):
         for some in batched(keys, AT_ONCE, strict=False):
-            rows = Stay.objects.filter(void=False, start__lte=self.on, **{f"{name}__in": some})
-            for stay in rows:
+            for stay in STAYS.filter(start__lte=self.on, **{f"{name}__in": some}):
                 self.stays[stay.pk] = stay
                 yield stay
 
@@ -147,20 +148,25 @@ class Reach:
 
 
 class Whole:
-    """Everyone of a register that is small enough to be looked at whole."""
+    """Everyone of a register that is small enough to be looked at whole, fetched at one moment."""
 
     def __init__(self):
-        self.animals, self.clutches = Animal.objects.in_bulk(), Clutch.objects.in_bulk()
-        self.stays = {stay.pk: stay for stay in Stay.objects.filter(void=False)}
-        self.transfers = {moved.pk: moved for moved in ThingsMoved.objects.filter(void=False)}
+        asked = {name: rows.all() for name, rows in (QUESTIONS | EVERYONE).items()}
+        fetch(*asked.values())
+        self._found = asked
+        self.animals, self.clutches = self._by_key("animals"), self._by_key("clutches")
+        self.stays, self.transfers = self._by_key("stays"), self._by_key("transfers")
 
-    def near(self, rows, **keys):
-        """Return all rows: everything is near."""
-        return rows
+    def _by_key(self, name):
+        return {row.pk: row for row in self._found[name]}
+
+    def near(self, name, **keys):
+        """Return all rows that answer a question: everything is near."""
+        return self._found[name]
 
     def enclosures(self):
         """Return every enclosure by its key."""
-        return Enclosure.objects.in_bulk()
+        return self._by_key("enclosures")
 
 
 def _last(stay, until):

@@ -3,6 +3,7 @@
 from registry.models import Animal, DepartureKind, Stay, UnitRole
 from registry.objections import ask, stop
 from registry.phrases import in_a_row, written
+from registry.shelf import of_one_proposal
 from registry.telling import tell, tell_many
 
 from .changed import changes_of
@@ -17,7 +18,6 @@ from .outcome import (
     the_book,
     without_movers,
 )
-from .shelf import of_one_proposal
 
 UNASKED = {DepartureKind.DEATH, DepartureKind.ESCAPE}  # nobody decides these
 

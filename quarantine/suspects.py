@@ -1,10 +1,12 @@
 """Which clearances later entries may speak against: a quick look before the rules are run again."""
 
-from django.db.models import F, Q
+from django.db.models import F
 
 from registry.models import Arrival, Stay
+from registry.together import fetch
 
-from .models import Clearance, Hold, Isolation, Outcome, Result
+from .models import Clearance, Hold, Outcome, Result
+from .opened import opened
 
 SIGNED = F("entered_at")
 DAY = F("day")
@@ -29,11 +31,12 @@ ENDINGS = ("animals__observations", "isolation__members", "isolation__courses")
 
 def suspects(clearances):
     """Return those of the clearances about whose days something was entered since."""
-    keys = [row.pk for row in clearances]
-    if not keys:
+    if not clearances:
         return []
-    found = set(_touched(keys)) | set(_reworded(clearances)) | set(_by_contact(clearances))
-    return [row for row in clearances if row.pk in found]
+    touched, *contacts = fetch(_touched([row.pk for row in clearances]), *_back_dated(clearances))
+    late = [told for rows in contacts for told in rows]
+    found = {key for (key,) in touched} | set(_reworded(clearances))
+    return [row for row in clearances if row.pk in found or _by_contact(row, late)]
 
 
 def _touched(keys):
@@ -42,38 +45,34 @@ def _touched(keys):
     late = [rows.filter(**{f"{t}__entered_at__gt": SIGNED, f"{d}__lte": DAY}) for t, d in TRAILS]
     late += [rows.filter(**{f"{t}__ended_at__gt": SIGNED, f"{t}__end__lte": DAY}) for t in ENDINGS]
     first, *others = (found.values_list("pk") for found in late)
-    return [key for (key,) in first.union(*others).order_by()]
+    return first.union(*others).order_by()
 
 
 def _reworded(clearances):
     """Return the keys of clearances whose isolation was corrected since."""
-    told = Isolation.objects.filter(pk__in={row.isolation_id for row in clearances})
-    moments = dict(told.values_list("pk", "entered_at"))
-    return [r.pk for r in clearances if moments.get(r.isolation_id, r.entered_at) > r.entered_at]
+    rows = opened().isolations
+    return [r.pk for r in clearances if rows[r.isolation_id].entered_at > r.entered_at]
 
 
-def _by_contact(clearances):
-    """Return the keys of clearances before which somebody else's contacts were back-dated."""
-    earliest = min(row.entered_at for row in clearances)
-    late = list(_back_dated(earliest, max(row.day for row in clearances)))
-    return [
-        row.pk
-        for row in clearances
-        if any(told > row.entered_at and about <= row.day for about, told in late)
-    ]
+def _by_contact(clearance, late):
+    """Whether somebody else's contacts before a clearance were back-dated after it."""
+    return any(told > clearance.entered_at and about <= clearance.day for about, told in late)
 
 
-def _back_dated(since, until):
-    """Yield (day, moment) of entries by which somebody turns out to have been held, or met."""
-    stays = Stay.objects.filter(start__lte=until)
+def _back_dated(clearances):
+    """Return the (day, moment) of entries by which somebody turns out to have been held, or met."""
+    since = min(row.entered_at for row in clearances)
+    until = max(row.day for row in clearances)
+    stays = Stay.objects.order_by().filter(start__lte=until)
     late = stays.filter(entered_at__gt=since, entered_at__date__gt=F("start"))
-    yield from late.values_list("start", "entered_at")
     ended = stays.filter(ended_at__gt=since, end__lte=until, ended_at__date__gt=F("end"))
-    yield from ended.values_list("end", "ended_at")
-    holds = Hold.objects.filter(entered_at__gt=since, start__lte=until)
-    yield from holds.values_list("start", "entered_at")
-    arrivals = Arrival.objects.filter(entered_at__gt=since, day__lte=until)
-    yield from arrivals.values_list("day", "entered_at")
-    positives = Result.objects.filter(Q(outcome=Outcome.POSITIVE), entered_at__gt=since)
-    positives = positives.filter(sample__day__lte=until)
-    yield from positives.values_list("sample__day", "entered_at")
+    holds = Hold.objects.order_by().filter(entered_at__gt=since, start__lte=until)
+    arrivals = Arrival.objects.order_by().filter(entered_at__gt=since, day__lte=until)
+    positives = Result.objects.order_by().filter(outcome=Outcome.POSITIVE, entered_at__gt=since)
+    return (
+        late.values_list("start", "entered_at"),
+        ended.values_list("end", "ended_at"),
+        holds.values_list("start", "entered_at"),
+        arrivals.values_list("day", "entered_at"),
+        positives.filter(sample__day__lte=until).values_list("sample__day", "entered_at"),
+    )

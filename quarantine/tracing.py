@@ -14,12 +14,12 @@ from registry.phrases import written
 from registry.picturing import sex_signs
 from registry.telling import tell
 
-from .batches import unit_names
 from .contacts import unit_contacts
 from .held import standings
 from .ledger import ledger, named
 from .models import Outcome, Result
 from .onward import onward
+from .opened import opened
 from .traces import backward, forward, forward_from_enclosure, trace_start
 
 BACK = 90  # days a trace looks back at most
@@ -128,7 +128,7 @@ def _in_unit(book, asked):
     if asked.animal:
         for one in unit_contacts(book.where, asked.animal.code, asked.start, asked.until):
             alike.setdefault((one.unit, one.first, one.last), []).append(named(one.other))
-    units = unit_names()
+    units = opened().units
     for (unit, first, last), others in alike.items():
         yield {"unit": units.get(unit, ""), "first": first, "last": last, "others": others}
 

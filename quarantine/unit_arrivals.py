@@ -2,10 +2,11 @@
 
 from collections import defaultdict
 
+from django.utils import timezone
+
 from registry.models import Stay
 
 from .evidence import UnitArrival
-from .ledger_rows import entry
 
 
 def unit_arrivals(units, since):
@@ -51,12 +52,11 @@ def _reaches(stay, day):
 
 
 def _arrival(stay):
-    known = entry(stay)
     return UnitArrival(
         key=f"unit arrival:{stay.pk}",
         unit=str(stay.enclosure.unit_id),
         animal=stay.animal.code,
         day=stay.start,
-        entered=known["entered"],
+        entered=timezone.localdate(stay.entered_at),
         replaces=f"unit arrival:{stay.replaces_id}" if stay.replaces_id else None,
     )

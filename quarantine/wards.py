@@ -2,6 +2,7 @@
 
 from django.db.models import Exists, F, OuterRef, Q
 
+from registry import shelf
 from registry.models import (
     Animal,
     ArrivalMember,
@@ -13,6 +14,7 @@ from registry.models import (
 )
 
 from .models import Clearance, Isolation, Membership
+from .opened import opened
 
 
 def released(on):
@@ -48,6 +50,23 @@ def waiting(on):
     """Return the memberships of those that wait for release on a day."""
     running = Membership.objects.current().running(on)
     return running.filter(~released(on), ~gone(on), isolation__superseded_at__isnull=True)
+
+
+def kinds_waiting(on):
+    """Return the isolation and its kind of each that waits for release on a day, by its key."""
+    return shelf.kept(("waiting", on), lambda: _kinds_waiting(on))
+
+
+def _kinds_waiting(on):
+    rows = waiting(on).values_list("animal", "isolation", "isolation__kind")
+    return {animal: told for animal, *told in rows}
+
+
+def open_keys(on):
+    """Return the keys of the isolations in which somebody waits for release on a day."""
+    rows = opened().isolations
+    keys = {isolation for isolation, _ in kinds_waiting(on).values()}
+    return {key for key in keys if rows[key].opened <= on and not rows[key].void}
 
 
 def open_on(on):

@@ -4,7 +4,7 @@ from django.db import transaction
 from django.db.models import Max
 
 from . import protocols as pure
-from .models import Assay, Protocol, ProtocolTest, ProtocolVersion
+from .models import Protocol, ProtocolTest, ProtocolVersion
 
 
 def assay_of(row):
@@ -13,12 +13,12 @@ def assay_of(row):
     return pure.Assay(code=row.code, name=row.name, positive_means=means)
 
 
-def protocol_of(version):
-    """Return a version as the clock takes it; fetch with `protocol` and `tests__assay`."""
+def protocol_of(version, tests):
+    """Return a version with its tests as the clock takes it; fetch with `protocol` and `assay`."""
     return pure.Protocol(
         name=version.protocol.name,
         min_days=version.min_days,
-        tests=tuple(test_of(test) for test in version.tests.all()),
+        tests=tuple(test_of(test) for test in tests),
         scope=pure.Scope(version.scope),
         weight_loss_percent=version.weight_loss_percent,
         eaten_within_days=version.eaten_within_days,
@@ -108,8 +108,3 @@ def line_of(assay, test):
         k=test.members_asked,
         tailed_only=test.tailed_only,
     )
-
-
-def all_assays():
-    """Return the kinds of test on record as the clock takes them."""
-    return tuple(assay_of(row) for row in Assay.objects.all())

@@ -3,18 +3,20 @@
 from datetime import timedelta
 from itertools import chain, product
 
-from django.db.models import F, Q
+from django.db.models import F, Q, prefetch_related_objects
 
 from .contradictions import Contradiction, Evidence, LoopOfDescent, WrongSex, against
-from .herd import findings_from_young
+from .herd import findings_on
 from .light import PLACE, Light
 from .mixing_conflicts import of_mixes, of_mixes_about
-from .models import Animal, ArrivalMember, Descent, SexFinding, Stay, conclude
+from .models import Animal, ArrivalMember, Candidate, Descent, SexFinding, Stay, conclude
 from .pedigree import Ancestry
 from .phrases import dated, in_a_row, written
 from .presence import presences
+from .seldom import seldom
 from .telling import tell
-from .unsettled import opened, unmatched, unsettled
+from .together import attach, fetch
+from .unsettled import all_open, unmatched
 
 
 class SexContradicted(Contradiction):
@@ -86,13 +88,13 @@ class NobodyItCanBe(Contradiction):
 def conflicts():
     """Return every contradiction now on record, each once, by the animals it is about."""
     light, found = Light(), {}
+    out_of_time = fetch(*_before_birth(), _while_away())
     kinds = (
         _of_descent(light),
         _loops(light),
         _of_places(light),
-        _of_birth(),
         of_mixes(light.mixes),
-        _of_stays(),
+        _of_time(*out_of_time),
         _of_several(),
     )
     for contradiction in chain.from_iterable(kinds):
@@ -107,18 +109,22 @@ def conflicts_of(animal):
     evidence = Evidence(detailed(rows.filter(about).distinct()))
     found = [c for d in evidence.descents for c in against(d, evidence)]
     found = [c for c in found if animal in c.animals or c.facts[0].animal == animal]
-    found += _both_ways([animal.pk], {c.facts[0] for c in found if isinstance(c, WrongSex)})
-    found += chain(_of_stays(animal=animal), _misplaced([animal.pk] if animal.locality_id else []))
-    found += _of_birth(animal=animal) if animal.born else ()
-    found += (c for c in _of_several() if animal in c.animals)
+    found += _both_ways([animal], {c.facts[0] for c in found if isinstance(c, WrongSex)})
+    found += _misplaced([animal] if animal.locality_id else [])
+    found += _of_time(*fetch(*_before_birth(animal=animal), _while_away(animal=animal)))
+    if any(animal in event.animals.all() for event in seldom().events):
+        found += (c for c in _of_several() if animal in c.animals)
     found += of_mixes_about(animal)
     return list({c.sentence: c for c in found}.values())
 
 
 def detailed(descents):
-    """Return statements with what the questions about them need, in few queries."""
+    """Return statements with what the questions about them need."""
     rows = descents.select_related("animal__taxon", "animal__clutch__taxon", "clutch__taxon")
-    return rows.prefetch_related("candidates__animal__taxon", "candidates__mate__taxon")
+    named = Candidate.objects.filter(descent__in=descents.order_by().values("pk"))
+    fetch(rows, named := named.select_related("animal__taxon", "mate__taxon"))
+    attach(rows, "candidates", named)
+    return list(rows)
 
 
 def _of_descent(light):
@@ -128,7 +134,8 @@ def _of_descent(light):
     found = [c for descent in evidence.descents for c in against(descent, evidence)]
     yield from found
     explained = {c.facts[0] for c in found if isinstance(c, WrongSex)}
-    yield from _both_ways(light.strong["male"] & light.strong["female"], explained)
+    both = light.strong["male"] & light.strong["female"]
+    yield from _both_ways(Animal.objects.filter(pk__in=both) if both else (), explained)
 
 
 def _suspect(row, light):
@@ -156,18 +163,14 @@ def _against(parent, sex, window, taxon, light):
     return bool(died and window.first and died < window.first - stored)
 
 
-def _both_ways(keys, explained):
+def _both_ways(animals, explained):
     """Yield the animals found strongly male and strongly female, no one statement explaining it."""
-    if not keys:
-        return
-    found = {key: [] for key in keys}
-    rows = SexFinding.objects.current().filter(animal__in=keys).order_by("day", "pk")
-    for finding in chain(rows, findings_from_young(keys)):
-        if finding.is_strong and getattr(finding, "descent", None) not in explained:
-            found[finding.animal_id].append(finding)
-    for animal in Animal.objects.filter(pk__in=keys):
-        if conclude(found[animal.pk]).contradicted:
-            yield SexContradicted(animal, sorted(found[animal.pk], key=lambda f: f.day))
+    found = findings_on([a.pk for a in animals]) if animals else {}
+    for animal in animals:
+        strong = [f for f in found.get(animal.pk, ()) if f.is_strong]
+        apart = [f for f in strong if getattr(f, "descent", None) not in explained]
+        if conclude(apart).contradicted:
+            yield SexContradicted(animal, sorted(apart, key=lambda f: f.day))
 
 
 def _loops(light):
@@ -183,19 +186,21 @@ def _loops(light):
 def _of_places(light):
     """Yield the animals recorded from a place that their parents cannot have given them."""
     moved = [key for key, row in light.animals.items() if row[PLACE] and _elsewhere(key, light)]
-    yield from _misplaced(moved)
+    rows = Animal.objects.filter(pk__in=moved).select_related("locality")
+    yield from _misplaced(rows if moved else ())
 
 
-def _misplaced(keys):
+def _misplaced(animals):
     """Yield those of these animals whose place no pair of their possible parents could give."""
-    if not keys:
-        return
-    rows = Animal.objects.filter(pk__in=keys, locality__isnull=False).select_related("locality")
     ancestry = Ancestry()
-    ancestry.add(rows.prefetch_related("locality__parts"))
+    ancestry.add(animals)
+    told = [a for a in ancestry.animals.values() if ancestry.statements(a)]
+    if not told:
+        return
+    prefetch_related_objects(told, "locality__parts")
     named = Animal.objects.filter(pk__in=ancestry.named()).select_related("locality")
     parents = {a.pk: a for a in named.prefetch_related("locality__parts")}
-    for animal in list(ancestry.animals.values()):
+    for animal in told:
         given = [_given(stated, parents) for *_, stated in ancestry.families(animal)]
         if None not in given and _sites(animal) not in chain.from_iterable(given):
             yield LocalityDiffers(animal, ancestry.statements(animal))
@@ -228,30 +233,44 @@ def _sites(animal):
     return frozenset(s.pk for s in animal.locality.sites()) if animal.locality_id else None
 
 
-def _of_birth(**whose):
-    """Yield what is on record of animals from before they were born."""
+def _before_birth(**whose):
+    """Return questions for what is on record of animals from before they were born."""
     findings = SexFinding.objects.current().filter(day__lt=F("animal__born"), **whose)
     stays = Stay.objects.current().filter(start__lt=F("animal__born"), **whose)
     comings = ArrivalMember.objects.filter(arrival__day__lt=F("animal__born"), **whose)
     comings = comings.filter(arrival__void=False, arrival__superseded_at__isnull=True)
-    told = chain(
-        ((f.animal, f, f.day) for f in findings.select_related("animal")),
-        ((s.animal, s, s.start) for s in stays.select_related("animal", "enclosure")),
-        ((c.animal, c.arrival, c.arrival.day) for c in comings.select_related("animal", "arrival")),
+    return (
+        findings.select_related("animal"),
+        stays.select_related("animal", "enclosure"),
+        comings.select_related("animal", "arrival"),
     )
-    for animal, fact, day in told:
-        if animal.earliest_birth and day < animal.earliest_birth:
-            yield BeforeBirth(animal, fact, day)
 
 
-def _of_stays(**whose):
-    """Yield the stays entered for a time when the animal had died, left, or not come yet."""
+def _while_away(**whose):
+    """Return the stays entered for a time when the animal may have died, left, or not come yet."""
     gone = Q(animal__departures__void=False, animal__departures__superseded_at__isnull=True)
     while_gone = gone & (Q(end__isnull=True) | Q(end__gt=F("animal__departures__day")))
     early = Q(start__lt=F("animal__comings__arrival__day"))
     rows = Stay.objects.current().filter(while_gone | early, **whose).distinct()
-    stays = list(rows.select_related("animal", "enclosure"))
-    known = presences({s.animal_id: s.animal for s in stays})
+    return rows.select_related("animal", "enclosure")
+
+
+def _of_time(findings, stays, comings, away):
+    """Yield what is on record of a time before birth, or when an animal was not here."""
+    told = chain(
+        ((f.animal, f, f.day) for f in findings),
+        ((s.animal, s, s.start) for s in stays),
+        ((c.animal, c.arrival, c.arrival.day) for c in comings),
+    )
+    for animal, fact, day in told:
+        if animal.earliest_birth and day < animal.earliest_birth:
+            yield BeforeBirth(animal, fact, day)
+    yield from _of_stays(away)
+
+
+def _of_stays(stays):
+    """Yield the stays entered for a time when the animal had died, left, or not come yet."""
+    known = presences({s.animal_id: s.animal for s in stays}) if stays else {}
     for stay in stays:
         presence = known[stay.animal_id]
         if problem := presence.problem(stay.start) or _left_meanwhile(stay, presence):
@@ -266,7 +285,7 @@ def _left_meanwhile(stay, presence):
 
 def _of_several():
     """Yield what happened to one of several and can have been none of them."""
-    events = opened(unsettled())
+    events = all_open()
     gone = unmatched([one for one in events if one.event.has_left])
     heard = [one for one in events if not one.event.has_left and not one.possible]
     yield from map(NobodyItCanBe, gone + heard)

@@ -1,6 +1,5 @@
 """What cannot be true together of parents and young, each with the facts it rests on."""
 
-from collections import defaultdict
 from datetime import timedelta
 from functools import cached_property
 from itertools import product
@@ -8,8 +7,8 @@ from itertools import product
 import networkx as nx
 
 from .conception import certain_beginning_of, certain_laying_of
-from .herd import findings_from_young
-from .models import ArrivalMember, Departure, Role, SexFinding, conclude
+from .herd import findings_on
+from .models import ArrivalMember, Departure, Role, conclude
 from .phrases import dated, in_a_row, written
 from .telling import tell
 
@@ -144,11 +143,7 @@ class Evidence:
     @cached_property
     def findings(self):
         """All findings on the sex of each possible parent, being a seen parent included."""
-        found = defaultdict(list)
-        rows = SexFinding.objects.current().filter(animal__in=self.parents)
-        for finding in [*rows, *findings_from_young(self.parents)]:
-            found[finding.animal_id].append(finding)
-        return found
+        return findings_on(self.parents)
 
     @cached_property
     def first_days(self):
@@ -170,7 +165,7 @@ class Evidence:
 
     def sexing(self, animal, apart_from):
         """Return what is concluded on the sex of an animal without one of the statements."""
-        return conclude(f for f in self.findings[animal.pk] if not rests_on(f, apart_from))
+        return conclude(f for f in self.findings.get(animal.pk, ()) if not rests_on(f, apart_from))
 
 
 def rests_on(finding, descent):
@@ -224,7 +219,9 @@ def _wrong_sex(descent, parent, sex, evidence):
     sexing = evidence.sexing(parent, descent)
     if not sexing.strong or sexing.sex in (None, sex):
         return
-    strong = [f for f in evidence.findings[parent.pk] if f.is_strong and not rests_on(f, descent)]
+    strong = [
+        f for f in evidence.findings.get(parent.pk, ()) if f.is_strong and not rests_on(f, descent)
+    ]
     yield WrongSex(descent, parent, min(strong, key=lambda f: f.day))
 
 

@@ -6,15 +6,13 @@ from django.urls import reverse
 
 from .breaches import open_breaches
 from .conflicts import conflicts
-from .everywhere import standing_everywhere
-from .herd import possible_parents
+from .everywhere import answers_on, herd_on, standing_everywhere, stays_from
 from .lending import loans
-from .models import Answer, Stay
 from .objections import NOTE
 from .phrases import in_a_row, written
 from .telling import tell
 from .today import Section, Task
-from .unsettled import opened, unsettled
+from .unsettled import all_open
 
 LEAVING = "young_leave_their_parents"  # these have a section of their own
 AHEAD = timedelta(days=14)  # how long before it must leave a young one is told of
@@ -47,7 +45,8 @@ def one_of_these_open(on, user):
             href=reverse("one-of-show", args=[one.event.pk]),
             due=one.event.day,
         )
-        for one in opened(unsettled(day__lte=on, let_be_on__isnull=True))
+        for one in all_open()
+        if one.event.day <= on and one.event.let_be_on is None
     ]
     empty = tell("What happened to one of several look-alikes stands here until it is settled.")
     return Section(title=tell("One of these"), tasks=tuple(tasks), empty=empty)
@@ -88,28 +87,24 @@ def young_due(on, until):
 
     Young for whose staying somebody gave a reason are left out.
     """
-    stays = Stay.objects.current().running(on).filter(animal__isnull=False)
-    rows = list(stays.select_related("animal__taxon", "enclosure"))
-    there = {s.animal_id: s for s in rows}
-    grown = [s.animal for s in rows if (day := s.animal.must_leave_parents()) and day <= until]
-    excused = _excused(grown)
-    for young, keys in possible_parents(grown).items():
-        stay = there[young]
-        if young in excused:
+    there = {s.animal_id: s for s in stays_from(on) if s.animal_id and s.runs(on)}
+    grown = [s for s in there.values() if (day := s.animal.must_leave_parents()) and day <= until]
+    excused = _excused(there, on)
+    for stay in grown:
+        if stay.animal_id in excused:
             continue
-        parents = [there[k].animal for k in keys if k in there]
+        parents = [there[k].animal for k in herd_on(on).parents[stay.animal_id] if k in there]
         parents = [p for p in parents if there[p.pk].enclosure_id == stay.enclosure_id]
         if parents:
             due = stay.animal.must_leave_parents()
             yield due, stay.animal, sorted(parents, key=str), stay.enclosure
 
 
-def _excused(young):
-    """Return the keys of the young that a kept reason lets stay where they are."""
-    rows = Answer.objects.filter(rule=LEAVING, stay__end__isnull=True, stay__void=False)
-    told = list(rows.values_list("stay__enclosure", "message"))
-    stays = Stay.objects.current().filter(animal__in=young, end__isnull=True)
-    rows = list(stays.values_list("animal", "enclosure", "animal__code"))
+def _excused(there, on):
+    """Return the keys of those here that a kept reason lets stay where they are."""
+    told = [a for a in answers_on(on) if a.rule == LEAVING and a.stay.end is None]
+    told = [(a.stay.enclosure_id, a.message) for a in told]
+    rows = [(k, s.enclosure_id, s.animal.code) for k, s in there.items() if s.end is None]
     return {key for key, enclosure, code in rows if _speaks_of(code, enclosure, told, rows)}
 
 
@@ -138,7 +133,8 @@ def loans_due(on, user):
 def breaches_open(on, user):
     """Name the breaches nobody has settled."""
     tasks = [
-        Task(text=b.message, href=reverse("breach-list"), due=b.stay.start) for b in open_breaches()
+        Task(text=b.message, href=reverse("breach-list"), due=b.stay.start)
+        for b in open_breaches().prefetch_related(None)
     ]
     return Section(
         title=tell("Breaches open"), tasks=tuple(tasks), empty=tell("No breach is open.")

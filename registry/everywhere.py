@@ -5,9 +5,11 @@ from dataclasses import dataclass
 
 from django.db.models import Q
 
+from . import shelf
 from .herd import Herd
 from .models import Answer, Enclosure, Stay
 from .placement import Placement, objections
+from .together import fetch
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -21,22 +23,35 @@ class Standing:
 
 def standing_in(enclosure, on):
     """Return what stands against the company of one enclosure on a day, answered or not."""
-    placement = Placement(day=on, enclosure=enclosure)
-    return _told(enclosure, objections(placement), _answers([enclosure], on))
+    stays, answers = fetch(
+        _stays(on).filter(enclosure=enclosure), _answers(on).filter(stay__enclosure=enclosure)
+    )
+    placement = Placement(day=on, enclosure=enclosure, stays_given=list(stays))
+    return _told(enclosure, objections(placement), _by_message(answers))
 
 
 def standing_everywhere(on):
     """Return what stands against the company of any enclosure on a day, answered or not."""
     there = defaultdict(list)
-    for stay in _stays(on):
+    for stay in stays_from(on):
         there[stay.enclosure].append(stay)
-    herd = Herd({s.animal for stays in there.values() for s in stays if s.animal_id})
-    answers = _answers(there, on)
+    herd, answers = herd_on(on), _by_message(answers_on(on))
     found = []
     for enclosure, stays in sorted(there.items(), key=lambda item: item[0].code):
-        placement = Placement(day=on, enclosure=enclosure, herd_given=herd, stays_given=stays)
+        some = herd.part({s.animal for s in stays if s.animal_id})
+        placement = Placement(day=on, enclosure=enclosure, herd_given=some, stays_given=stays)
         found += _told(enclosure, objections(placement), answers)
     return found
+
+
+def stays_from(on):
+    """Return the stays that had not ended before a day; a page fetches them once."""
+    return shelf.kept(("stays", on), lambda: fetch(_stays(on), answers_on(on))[0])
+
+
+def herd_on(on):
+    """Return everybody who stays in an enclosure on a day or later, looked at together."""
+    return shelf.kept(("herd", on), lambda: Herd({s.animal for s in stays_from(on) if s.animal_id}))
 
 
 def _stays(on):
@@ -50,12 +65,20 @@ def _stays(on):
     ).order_by("start", "pk")
 
 
-def _answers(enclosures, on):
-    """Return the reasons given for whoever is in some enclosures, by enclosure and sentence."""
+def answers_on(on):
+    """Return the reasons given for whoever is in an enclosure on a day, as a question."""
+    return shelf.kept(("answers", on), lambda: _answers(on))
+
+
+def _answers(on):
     there = Q(stay__end__isnull=True) | Q(stay__end__gt=on)
-    rows = Answer.objects.filter(there, stay__enclosure__in=list(enclosures))
-    rows = rows.filter(stay__void=False, stay__superseded_at__isnull=True)
-    return {(a.stay.enclosure_id, a.message): a for a in rows.select_related("stay", "entered_by")}
+    rows = Answer.objects.filter(there, stay__void=False)
+    return rows.select_related("stay", "entered_by")
+
+
+def _by_message(answers):
+    standing = (a for a in answers if a.stay.superseded_at is None)
+    return {(a.stay.enclosure_id, a.message): a for a in standing}
 
 
 def _told(enclosure, found, answers):

@@ -3,10 +3,11 @@
 from dataclasses import dataclass
 from datetime import date
 
-from .models import Stage
+from .models import Candidate, Stage
 from .phrases import share
 from .telling import tell
 from .timeline import entry, newest_first
+from .together import attach, fetch
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -55,13 +56,23 @@ def _newest(found):
 
 def history(clutch):
     """Return every entry about a clutch, the newest day first, corrected ones included."""
-    told = [(row, _counted(row)) for row in _rows(clutch.stages)]
-    told += [(row, _lost(row)) for row in _rows(clutch.losses)]
-    told += [(row, _put_in(row)) for row in _rows(clutch.parts)]
-    told += [(row, _went_on(row)) for row in _rows(clutch.mixings)]
-    stays = clutch.stays.select_related("enclosure")
-    told += [(row, tell("In {enclosure}.", enclosure=row.enclosure)) for row in _rows(stays)]
-    told += [(row, _stated(row)) for row in _rows(clutch.descents.prefetch_related("candidates"))]
+    named = Candidate.objects.filter(descent__clutch=clutch).select_related("animal", "mate")
+    stages, losses, parts, mixings, stays, descents, _ = fetch(
+        _rows(clutch.stages),
+        _rows(clutch.losses),
+        _rows(clutch.parts),
+        _rows(clutch.mixings.select_related("mix")),
+        _rows(clutch.stays.select_related("enclosure")),
+        _rows(clutch.descents),
+        named,
+    )
+    attach(descents, "candidates", named)
+    told = [(row, _counted(row)) for row in stages]
+    told += [(row, _lost(row)) for row in losses]
+    told += [(row, _put_in(row)) for row in parts]
+    told += [(row, _went_on(row)) for row in mixings]
+    told += [(row, tell("In {enclosure}.", enclosure=row.enclosure)) for row in stays]
+    told += [(row, _stated(row)) for row in descents]
     return newest_first([entry(fact, text) for fact, text in told])
 
 

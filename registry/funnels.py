@@ -9,7 +9,7 @@ from django.utils.translation import gettext_lazy as _
 from .charts.funnel import StageSum, joint_funnel
 from .funnel import funnel
 from .keeping import drawn_once
-from .mixes import Mixes
+from .mixes import mixes_known
 from .models import Candidate, Clutch, Stage
 
 ANIMALS = _("taken out as animals")
@@ -37,7 +37,7 @@ class Brood:
 def broods(clutches):
     """Return clutches as broods; those of a mix as one, if no others are in it too."""
     keys = {c.pk for c in clutches}
-    mixes = Mixes()
+    mixes = mixes_known()
     known = {c.pk: c for c in with_counts(mixes.with_mixes(keys))}
     top = [mix for mix in known if mix in mixes and _is_whole(mix, mixes, keys)]
     inside = {part for mix in top for part in mixes.parts[mix]}

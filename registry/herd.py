@@ -1,12 +1,18 @@
 """Animals looked at together, and what is known of each, fetched once for all of them."""
 
+from collections import defaultdict
 from functools import cached_property
+from itertools import chain
 
+from django.db.models import Exists, OuterRef, Q, QuerySet
+
+from . import shelf
 from .lineage import AtWorst
-from .mixes import Mixes
-from .models import Descent, SexFinding, Sexing, conclude
+from .mixes import mixes_known
+from .models import Candidate, SexFinding, Sexing, conclude
 from .models.animals import Basis
 from .pedigree import lineage_of
+from .together import fetch
 
 WHOLE = 40  # up to so many animals, everyone's kinship to everyone is worked out at once
 
@@ -18,6 +24,16 @@ class Herd:
         self.animals = {a.pk: a for a in animals}
         self._kept = {}
         self._rows = {}
+
+    def part(self, animals):
+        """Return some of the herd, looked at by themselves, with all that is known of the whole.
+
+        Their kinship is worked out among them only, which is much less than to everybody.
+        """
+        some = Herd(animals)
+        some._kept["shelf"] = self.once("shelf", dict)
+        some.sexings, some.lineage, some.parents = self.sexings, self.lineage, self.parents
+        return some
 
     def once(self, key, make):
         """Return what `make()` gave the first time it was asked for under this key."""
@@ -66,50 +82,76 @@ def _figures(expected, worst, is_bound):
 
 def sexings_of(keys):
     """Return the conclusion on sex for each animal that has any finding."""
-    found = {}
-    for finding in SexFinding.objects.current().filter(animal__in=keys):
-        found.setdefault(finding.animal_id, []).append(finding)
-    for finding in findings_from_young(keys):
-        found.setdefault(finding.animal_id, []).append(finding)
-    return {key: conclude(findings) for key, findings in found.items()}
+    return {key: conclude(findings) for key, findings in findings_on(keys).items()}
 
 
-def findings_from_young(keys):
-    """Yield a strong finding for each animal known, by sight or DNA, to be a sire or a dam.
+def findings_on(keys):
+    """Return all findings on each animal, a strong one included for each sure sire or dam.
 
-    It is made for the question and never saved; its `descent` is the statement it rests on.
+    That one is made for the question and never saved; its `descent` is the statement it rests on.
+    A page that asks again about the same animals, by their keys, asks the database once.
     """
-    sure = (
-        Descent.objects.current()
-        .filter(basis__in=["seen", "dna"], role__in=["sire", "dam"], candidates__animal__in=keys)
-        .prefetch_related("candidates")
-        .distinct()
+    if isinstance(keys, QuerySet):
+        return _findings_on(keys)
+    keys = frozenset(keys)
+    return shelf.kept(("findings", keys), lambda: _findings_on(keys))
+
+
+def _findings_on(keys):
+    rows, sure = SexFinding.objects.current().filter(animal__in=keys), _sure_parents(keys)
+    fetch(rows, sure)
+    found = {}
+    for finding in chain(rows, map(_finding_of, sure)):
+        found.setdefault(finding.animal_id, []).append(finding)
+    return found
+
+
+def _sure_parents(keys):
+    """Return the candidates that are named alone, and for sure, in a statement in force."""
+    others = Candidate.objects.filter(descent=OuterRef("descent")).exclude(pk=OuterRef("pk"))
+    rows = Candidate.objects.filter(
+        ~Exists(others),
+        weight=1,
+        animal__in=keys,
+        descent__basis__in=["seen", "dna"],
+        descent__role__in=["sire", "dam"],
+        descent__void=False,
+        descent__superseded_at__isnull=True,
     )
-    for descent in sure:
-        candidates = descent.candidates.all()
-        if len(candidates) == 1 and candidates[0].weight == 1:
-            finding = SexFinding(
-                animal_id=candidates[0].animal_id,
-                day=descent.day,
-                sex="male" if descent.role == "sire" else "female",
-                basis=Basis.PARENT,
-            )
-            finding.descent = descent
-            yield finding
+    return rows.select_related("descent").order_by("descent__day", "descent")
+
+
+def _finding_of(candidate):
+    descent = candidate.descent
+    finding = SexFinding(
+        animal_id=candidate.animal_id,
+        day=descent.day,
+        sex="male" if descent.role == "sire" else "female",
+        basis=Basis.PARENT,
+    )
+    finding.descent = descent
+    return finding
 
 
 def possible_parents(animals):
     """Return, for each animal, the keys of all who may be its parents."""
-    animals, mixes = list(animals), Mixes()
+    animals, mixes = list(animals), mixes_known()
     of = {a.pk: mixes.clutch_of(a.pk, a.clutch_id) for a in animals}
     laid_as = {key: mixes.laid_as(key).keys() for key in of.values() if key}
-    rows = Descent.objects.current().filter(animal__in=[a.pk for a in animals])
-    rows |= Descent.objects.current().filter(clutch__in=set().union(*laid_as.values()))
-    own, shared = {}, {}
-    for descent in rows.prefetch_related("candidates"):
-        keys = {c.animal_id for c in descent.candidates.all()}
-        keys |= {c.mate_id for c in descent.candidates.all() if c.mate_id}
-        into = own if descent.animal_id else shared
-        into.setdefault(descent.animal_id or descent.clutch_id, set()).update(keys)
-    told = {key: set().union(*(shared.get(c, ()) for c in some)) for key, some in laid_as.items()}
-    return {a.pk: own.get(a.pk, set()) | told.get(of[a.pk], set()) for a in animals}
+    keys, clutches = {a.pk for a in animals}, set().union(*laid_as.values())
+    asked = "parents", frozenset(keys), frozenset(clutches)
+    own, shared = defaultdict(set), defaultdict(set)
+    for child, clutch, *named in shelf.kept(asked, lambda: _named_for(keys, clutches)):
+        (own[child] if child else shared[clutch]).update(key for key in named if key)
+    told = {key: set().union(*(shared[c] for c in some)) for key, some in laid_as.items()}
+    return {a.pk: own[a.pk] | told.get(of[a.pk], set()) for a in animals}
+
+
+def _named_for(animals, clutches):
+    """Return `(animal, clutch, parent, its mate)` for all named as parents of any of these."""
+    about = Q(descent__animal__in=animals) | Q(descent__clutch__in=clutches)
+    rows = Candidate.objects.order_by().filter(
+        about, descent__void=False, descent__superseded_at__isnull=True
+    )
+    names = ("descent__animal_id", "descent__clutch_id", "animal_id", "mate_id")
+    return list(rows.values_list(*names))

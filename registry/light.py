@@ -6,7 +6,7 @@ from functools import cached_property
 import networkx as nx
 
 from .conception import between, certain_laying_of, development, hull
-from .mixes import Mixes
+from .mixes import mixes_known
 from .models import (
     Animal,
     ArrivalMember,
@@ -20,33 +20,69 @@ from .models import (
 from .models.animals import STRONG
 from .models.dates import earliest, latest
 from .pedigree import that_hold
+from .together import fetch
 
+ASKED = {
+    "animals": Animal.objects.order_by().values_list(
+        "pk", "born", "born_precision", "taxon_id", "clutch_id", "locality_id"
+    ),
+    "taxa": Taxon.objects.order_by(),
+    "clutches": Clutch.objects.order_by().select_related("taxon"),
+    "deaths": Departure.objects.current()
+    .filter(kind="death")
+    .order_by()
+    .values_list("animal_id", "day"),
+    "comings": ArrivalMember.objects.filter(
+        arrival__void=False, arrival__superseded_at__isnull=True
+    )
+    .order_by()
+    .values_list("animal_id", "arrival__day"),
+    "candidates": Candidate.objects.filter(descent__void=False, descent__superseded_at__isnull=True)
+    .order_by()
+    .values_list(
+        "descent_id",
+        "descent__role",
+        "animal_id",
+        "mate_id",
+        "descent__animal_id",
+        "descent__clutch_id",
+        "weight",
+        "descent__basis",
+    ),
+    "findings": SexFinding.objects.current()
+    .filter(basis__in=STRONG)
+    .order_by()
+    .values_list("animal_id", "sex"),
+}
 FIRST, LAST, TAXON, CLUTCH, PLACE = range(5)
 
 
 class Light:
-    """Who may be whose parent, with births, deaths, places and strong sexes, by key."""
+    """Who may be whose parent, with births, deaths, places and strong sexes, by key.
+
+    All of it is fetched at one moment, in one statement.
+    """
+
+    def __init__(self):
+        self._rows = dict(zip(ASKED, fetch(*(rows.all() for rows in ASKED.values())), strict=True))
 
     @cached_property
     def animals(self):
         """`(earliest birth, latest birth, taxon, clutch, locality)` of each animal."""
-        rows = Animal.objects.order_by().values_list(
-            "pk", "born", "born_precision", "taxon_id", "clutch_id", "locality_id"
-        )
         return {
             key: (earliest(born, known), latest(born, known), *rest)
-            for key, born, known, *rest in rows.iterator()
+            for key, born, known, *rest in self._rows["animals"]
         }
 
     @cached_property
     def taxa(self):
         """The taxa by key."""
-        return Taxon.objects.in_bulk()
+        return {taxon.pk: taxon for taxon in self._rows["taxa"]}
 
     @cached_property
     def clutches(self):
         """`(the days it can have been laid on, its taxon)` of each clutch."""
-        rows = list(Clutch.objects.order_by().select_related("taxon"))
+        rows = self._rows["clutches"]
         found = {c.pk: (certain_laying_of(c), c.taxon_id) for c in rows if not c.mixed}
         return found | {c.pk: (self._laid(c.pk, found), c.taxon_id) for c in rows if c.mixed}
 
@@ -56,21 +92,17 @@ class Light:
     @cached_property
     def mixes(self):
         """Which clutches are reared together."""
-        return Mixes()
+        return mixes_known()
 
     @cached_property
     def deaths(self):
         """The day each dead animal died."""
-        rows = Departure.objects.current().filter(kind="death").order_by()
-        return dict(rows.values_list("animal_id", "day"))
+        return dict(self._rows["deaths"])
 
     @cached_property
     def first_days(self):
         """The first day on which each animal came."""
-        rows = ArrivalMember.objects.order_by("-arrival__day").filter(
-            arrival__void=False, arrival__superseded_at__isnull=True
-        )
-        return dict(rows.values_list("animal_id", "arrival__day"))
+        return dict(sorted(self._rows["comings"], key=lambda row: row[1], reverse=True))
 
     def child(self, animal, clutch):
         """Return the days outside which the child of a statement cannot have begun, its taxon."""
@@ -93,14 +125,9 @@ class Light:
     @cached_property
     def candidates(self):
         """`(statement, role, animal, mate, child, clutch, sure)` of each possible parent."""
-        rows = Candidate.objects.order_by().filter(
-            descent__void=False, descent__superseded_at__isnull=True
-        )
-        names = ("descent_id", "descent__role", "animal_id", "mate_id")
-        child = ("descent__animal_id", "descent__clutch_id", "weight", "descent__basis")
         return [
             (*row[:6], row[6] == 1 and row[7] in {"seen", "dna"} and row[1] != "pair")
-            for row in rows.values_list(*names, *child).iterator()
+            for row in self._rows["candidates"]
         ]
 
     @cached_property
@@ -123,8 +150,7 @@ class Light:
     def strong(self):
         """The animals with a strong finding or statement, by sex."""
         found = {"male": set(), "female": set()}
-        rows = SexFinding.objects.current().filter(basis__in=STRONG).order_by()
-        for key, sex in rows.values_list("animal_id", "sex"):
+        for key, sex in self._rows["findings"]:
             found[sex].add(key)
         for _, role, animal, _, _, _, sure in self.candidates:
             if sure:

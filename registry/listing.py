@@ -86,7 +86,7 @@ def all_rows(animals, on):
 def stays_of(animals, on):
     """Return where each animal stays on a day, by key."""
     stays = Stay.objects.current().running(on).filter(animal__in=[a.pk for a in animals])
-    return {s.animal_id: s for s in stays.select_related("enclosure__unit")}
+    return {s.animal_id: s for s in stays.select_related("enclosure__unit__holding")}
 
 
 def notation(sexings):

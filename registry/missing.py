@@ -39,7 +39,12 @@ class ReasonWanted(Exception):
 
 def missing_now(animal):
     """Return the entry of an animal that is not found, or None."""
-    return animal.missing.current().filter(found_on__isnull=True).first()
+    return missed(animal).first()
+
+
+def missed(animal):
+    """Return the entries of an animal that is not found."""
+    return animal.missing.current().filter(found_on__isnull=True)
 
 
 @transaction.atomic

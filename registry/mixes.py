@@ -5,18 +5,27 @@ from functools import cached_property
 
 from django.db.models import Q
 
+from . import shelf
 from .models import Animal, ClutchPart, Descent, OfClutch
+from .seldom import parts_of_mixes, seldom
+
+
+def mixes_known(on=None):
+    """Return which clutches are reared together, as known on a day or now; a page asks once."""
+    return shelf.kept(("mixes", on), lambda: Mixes(_parts(on), on))
+
+
+def _parts(on):
+    return parts_of_mixes(ClutchPart.objects.known(on)) if on else seldom().parts
 
 
 class Mixes:
-    """The parts of every mix on record, with their shares, by key; read once for all."""
+    """The parts of every mix on record, with their shares, by key."""
 
-    def __init__(self, known_on=None):
-        facts = ClutchPart.objects.all()
-        facts = facts.known(known_on) if known_on else facts.current()
+    def __init__(self, parts, known_on=None):
         self._known_on = known_on
         told = defaultdict(dict)
-        for mix, clutch, weight in facts.order_by("pk").values_list("mix", "clutch", "weight"):
+        for mix, clutch, weight in parts:
             told[mix][clutch] = weight
         self.parts = {mix: shares(weights) for mix, weights in told.items()}
         self._members = {mix: set(weights) for mix, weights in told.items()}
@@ -75,7 +84,7 @@ def shares(weights):
 def young_named_in(statements):
     """Return the animals that some statements (a query of their keys) may say the parents of."""
     of = Q(descents__in=statements) | Q(clutch__descents__in=statements)
-    mixes = Mixes()
+    mixes = mixes_known()
     if mixes.parts:
         parts = {part for parts in mixes.parts.values() for part in parts}
         stated = Descent.objects.filter(pk__in=statements, clutch__in=parts)

@@ -5,7 +5,7 @@ from collections import defaultdict
 from .conception import certain_laying_of
 from .contradictions import Contradiction
 from .headcount import remaining
-from .mixes import Mixes
+from .mixes import mixes_known
 from .models import Animal, Clutch, OfClutch
 from .phrases import dated, in_a_row, written
 from .telling import tell
@@ -70,7 +70,7 @@ class NotInTheMix(Contradiction):
 
 def of_mixes(mixes=None):
     """Yield what speaks against the clutches that young of mixes are, or may be, of."""
-    mixes = mixes or Mixes()
+    mixes = mixes or mixes_known()
     if not mixes.parts:
         return
     possible = {mix: mixes.laid_as(mix).keys() for mix in mixes.parts}

@@ -9,6 +9,7 @@ from .models import Enclosure, Sexing, Stay, Unit, UnitRole
 from .phrases import written
 from .telling import tell
 from .timeline import entry, newest_first, told
+from .together import fetch
 from .unsettled import fewer, open_departures
 
 # Within a holding: residents first, then those held, the sick last.
@@ -45,7 +46,7 @@ def by_unit(enclosures, on):
     for stay in stays.order_by("animal__code", "clutch__code"):
         there.setdefault(stay.enclosure_id, []).append(stay)
     sexings = sexings_of([s.animal_id for s in stays if s.animal_id])
-    known, units = (sexings, open_departures(day__lte=on)), {}
+    known, units = (sexings, open_departures(on)), {}
     for enclosure in enclosures.order_by("code"):
         occupied = _occupied(enclosure, there.get(enclosure.pk, ()), *known)
         units.setdefault(enclosure.unit_id, []).append(occupied)
@@ -85,16 +86,20 @@ def _occupied(enclosure, stays, sexings, events):
 
 def history(enclosure):
     """Return what happened in an enclosure, the newest day first."""
-    stays = enclosure.stays.select_related("animal", "clutch", "replaced_by", "entered_by")
-    done = enclosure.disinfections.select_related("replaced_by", "entered_by")
-    given = enclosure.things_given.select_related("target", "replaced_by", "entered_by")
-    got = enclosure.things_received.select_related("source", "replaced_by", "entered_by")
-    entries = [entry(s, _stay_words(s)) for s in stays.order_by("-start", "-pk")[:LAST]]
+    beside = ("replaced_by", "entered_by")
+    stays = enclosure.stays.select_related("animal", "clutch", *beside)
+    stays, done, given, got, events = fetch(
+        stays.order_by("-start", "-pk")[:LAST],
+        enclosure.disinfections.select_related(*beside),
+        enclosure.things_given.select_related("target", *beside),
+        enclosure.things_received.select_related("source", *beside),
+        enclosure.one_of_these.select_related("receiver", *beside).prefetch_related("animals"),
+    )
+    entries = [entry(s, _stay_words(s)) for s in stays]
     entries += [entry(d, _disinfection_words(d)) for d in done]
     entries += [
         entry(t, tell("{what} went to {target}.", what=t.what, target=t.target)) for t in given
     ]
-    events = enclosure.one_of_these.select_related("replaced_by", "entered_by", "receiver")
     entries += [entry(e, told(e, None)) for e in events]
     entries += [
         entry(t, tell("{what} came from {source}.", what=t.what, source=t.source)) for t in got

@@ -2,13 +2,18 @@
 
 from collections import defaultdict
 from functools import cached_property
-from itertools import batched
+from itertools import batched, chain
+
+from django.db import connection
+from django.db.models import Q
 
 from .lineage import ClutchOf, Lineage, OneOf, PairOf, Unseen
-from .mixes import Mixes
-from .models import Animal, Belief, Clutch, Descent, SourceCode
+from .mixes import mixes_known
+from .models import Animal, Belief, Candidate, Clutch, Descent, SourceCode
+from .together import attach, fetch
 
 AT_ONCE = 900  # keys per query, below SQLite's limit on parameters
+PEOPLE = Animal.objects.select_related("taxon", "source_group")
 CAPTIVE = {SourceCode.CAPTIVE_BRED, SourceCode.CAPTIVE_BORN, SourceCode.RANCHED}
 
 
@@ -19,18 +24,56 @@ def lineage_of(animals, known_on=None):
 
 def ancestry_of(animals, known_on=None):
     """Return everyone these animals may descend from, generation by generation upwards."""
-    found = Ancestry(known_on)
-    wave = {a.pk: a for a in animals}
+    found, given = Ancestry(known_on), {a.pk: a for a in animals}
+    laid_as = [(mix, one) for mix in found.mixes.parts for one in found.mixes.reared_in(mix)]
+    some = batched(given, AT_ONCE, strict=False)
+    above = dict(pair for keys in some for pair in _above(keys, laid_as))
+    people = found.read(above)
+    for key, animal in given.items():
+        _lend(people[key], animal)
+    people |= given
+    found.name_from(people)
+    wave = given.values()
     while wave:
-        found.add(wave.values())
-        missing = found.named() - found.animals.keys()
-        wave = {a.pk: a for a in _fetch(missing)}
+        found.animals |= {a.pk: a for a in wave}
+        named = {key for a in wave for key in found.named_for(a)} - found.animals.keys()
+        if missing := named - people.keys():
+            people |= found.read(dict(_above(sorted(missing), laid_as)))
+        wave = sorted((people[key] for key in named), key=lambda a: a.code)
     return found
 
 
-def _fetch(keys):
-    for some in batched(sorted(keys), AT_ONCE, strict=False):
-        yield from Animal.objects.filter(pk__in=some).select_related("taxon", "source_group")
+ABOVE = """SELECT pk, clutch FROM (WITH RECURSIVE laid(mix, clutch) AS ({}), above(pk, clutch) AS (
+    SELECT id, clutch_id FROM registry_animal WHERE id IN ({})
+    UNION
+    SELECT parent.id, parent.clutch_id FROM above
+    LEFT JOIN laid ON laid.mix = above.clutch
+    JOIN registry_descent said
+        ON said.animal_id = above.pk OR said.clutch_id = COALESCE(laid.clutch, above.clutch)
+    JOIN registry_candidate named ON named.descent_id = said.id
+    JOIN registry_animal parent ON parent.id IN (named.animal_id, named.mate_id)
+) SELECT pk, clutch FROM above) everyone"""
+NO_MIX = "SELECT 0, 0 WHERE 1 = 0"
+
+
+def _lend(fetched, animal):
+    """Give an animal what was fetched with it once more, where it lacks that."""
+    for name in ("taxon", "source_group"):
+        field = Animal._meta.get_field(name)
+        if not field.is_cached(animal):
+            field.set_cached_value(animal, getattr(fetched, name))
+
+
+def _above(keys, laid_as):
+    """Return `(key, clutch)` of animals and of all that were ever named above them.
+
+    `laid_as` are `(mix, clutch)` for each clutch of which young of a mix may be.
+    """
+    laid = f"VALUES {', '.join(['(%s, %s)'] * len(laid_as))}" if laid_as else NO_MIX
+    statement = ABOVE.format(laid, ", ".join(["%s"] * len(keys)))
+    with connection.cursor() as cursor:
+        cursor.execute(statement, [*chain.from_iterable(laid_as), *keys])
+        return cursor.fetchall()
 
 
 def stated_parents(animal):
@@ -40,7 +83,12 @@ def stated_parents(animal):
     """
     found = Ancestry()
     found.add([animal])
-    told = found.families(animal)
+    return families_in(found, animal)
+
+
+def families_in(ancestry, animal):
+    """Return the same of an animal whose ancestry is fetched already."""
+    told = ancestry.families(animal)
     several = Clutch.objects.in_bulk([key for key, *_ in told]) if len(told) > 1 else {}
     return [(several.get(key), share, stated) for key, share, stated in told]
 
@@ -53,41 +101,59 @@ class Ancestry:
         self.of_animal = defaultdict(dict)
         self.of_clutch = defaultdict(dict)
         self._known_on = known_on
-        self._named = set()
 
     def add(self, animals):
         """Take in animals with the statements about their parents."""
         animals = list(animals)
         self.animals |= {a.pk: a for a in animals}
-        bred = {self._clutch(a) for a in animals if a.clutch_id}
-        clutches = {one for key in bred for one in self.mixes.laid_as(key)}
-        self._read(animal__in=[a.pk for a in animals])
-        self._read(clutch__in=list(clutches - self.of_clutch.keys()))
+        self.read({a.pk: a.clutch_id for a in animals}, Animal.objects.none())
+
+    def read(self, clutch_of, people=PEOPLE):
+        """Take in the statements on `{animal: its clutch}`; return the animals by key."""
+        read = {}
+        for some in batched(clutch_of, AT_ONCE, strict=False):
+            bred = {self.mixes.clutch_of(key, clutch_of[key]) for key in some} - {None}
+            clutches = {one for key in bred for one in self.mixes.laid_as(key)}
+            rows, candidates = self._said(Q(animal__in=some) | Q(clutch__in=clutches))
+            those = people.filter(pk__in=some)
+            fetch(those, rows, candidates)
+            attach(rows, "candidates", candidates)
+            for descent in rows:
+                table = self.of_animal if descent.animal_id else self.of_clutch
+                table[descent.animal_id or descent.clutch_id][descent.role] = descent
+            read |= {a.pk: a for a in those}
+        return read
 
     @cached_property
     def mixes(self):
         """Which clutches are reared together."""
-        return Mixes(self._known_on)
+        return mixes_known(self._known_on)
+
+    def name_from(self, people):
+        """Let the statements name animals that are fetched already."""
+        for table in (*self.of_animal.values(), *self.of_clutch.values()):
+            for candidate in (c for d in table.values() for c in d.candidates.all()):
+                if candidate.animal_id in people:
+                    candidate.animal = people[candidate.animal_id]
+                if candidate.mate_id in people:
+                    candidate.mate = people[candidate.mate_id]
+
+    def _said(self, about):
+        """Return questions for statements, as known on the day, and for those named in them."""
+        rows = Descent.objects.filter(about)
+        rows = rows.known(self._known_on) if self._known_on else rows.current()
+        return rows, Candidate.objects.filter(descent__in=rows.order_by().values("pk"))
+
+    def named_for(self, animal):
+        """Return the keys of all who are named as possible parents of an animal or its clutch."""
+        said = [self.of_animal.get(animal.pk, {})]
+        said += [self.of_clutch.get(key, {}) for key in self.mixes.laid_as(self._clutch(animal))]
+        rows = [c for table in said for d in table.values() for c in d.candidates.all()]
+        return {key for c in rows for key in (c.animal_id, c.mate_id) if key}
 
     def named(self):
         """Return the keys of all animals named as possible parents so far."""
-        return self._named
-
-    def _read(self, **where):
-        ((name, keys),) = where.items()
-        facts = Descent.objects.all()
-        facts = facts.known(self._known_on) if self._known_on else facts.current()
-        for some in batched(keys, AT_ONCE, strict=False):
-            for descent in facts.filter(**{name: some}).prefetch_related("candidates"):
-                self._take(descent)
-
-    def _take(self, descent):
-        table = self.of_animal if descent.animal_id else self.of_clutch
-        table[descent.animal_id or descent.clutch_id][descent.role] = descent
-        for candidate in descent.candidates.all():
-            self._named.add(candidate.animal_id)
-            if candidate.mate_id:
-                self._named.add(candidate.mate_id)
+        return {key for animal in self.animals.values() for key in self.named_for(animal)}
 
     def families(self, animal):
         """Return `(clutch, share, statements)` for each clutch an animal may be of."""

@@ -80,7 +80,7 @@ class Placement:
 
     def company_on(self, day):
         """Everyone who would be together on a day."""
-        there = [s for s in self.stays if _touches(s, day)]
+        there = [s for s in self.stays if s.touches(day)]
         animals = {s.animal_id: s.animal for s in there if s.animal_id}
         clutches = {s.clutch_id: s.clutch for s in there if s.clutch_id}
         animals |= {a.pk: a for a in self.animals}
@@ -95,13 +95,6 @@ class Placement:
     def herd(self):
         """Everyone who would be together on any of the days."""
         return self.herd_given or Herd({a for c in self.companies for a in c.animals})
-
-
-def _touches(stay, day):
-    """Whether a stay counts on a day; one begun and ended that day does."""
-    if stay.start > day:
-        return False
-    return stay.end is None or stay.end > day or stay.start == stay.end == day
 
 
 def objections(placement):

@@ -4,9 +4,11 @@ from collections import deque
 from dataclasses import dataclass, field
 from datetime import date
 
+from . import shelf
 from .models import ArrivalMember, Departure
 from .phrases import written
 from .telling import tell
+from .together import attach, fetch
 
 
 @dataclass(kw_only=True)
@@ -76,13 +78,18 @@ def movements(animals, on):
     """
     comings = {key: [a] if _bred(a, on) else [] for key, a in animals.items()}
     goings = {key: [] for key in animals}
-    rows = _members(animals).filter(arrival__day__lte=on)
-    rows = rows.select_related("arrival__holding__party", "arrival__supplier")
-    rows = rows.prefetch_related("arrival__departures").order_by("arrival__day", "arrival_id")
+    rows = _members(animals).filter(arrival__day__lte=on).order_by("arrival__day", "arrival_id")
+    back = Departure.objects.filter(arrived_as__in=rows.order_by().values("arrival"))
+    gone = Departure.objects.current().filter(animal__in=animals, day__lte=on)
+    rows, back, gone = fetch(
+        rows.select_related("arrival__holding__party", "arrival__supplier"),
+        back,
+        gone.select_related("receiver", "arrived_as").order_by("day", "pk"),
+    )
+    attach([row.arrival for row in rows], "departures", back)
     for row in rows:
         comings[row.animal_id].append(row.arrival)
-    rows = Departure.objects.current().filter(animal__in=animals, day__lte=on)
-    for row in rows.select_related("receiver").order_by("day", "pk"):
+    for row in gone:
         goings[row.animal_id].append(row)
     return {key: list(_merged(comings[key], goings[key])) for key in animals}
 
@@ -119,13 +126,24 @@ def _members(animals):
 
 
 def presences(animals):
-    """Return the presence of each of `{key: animal}`, with two queries."""
+    """Return the presence of each of `{key: animal}`."""
     found = {key: Presence(animal=animal) for key, animal in animals.items()}
     for key, animal in animals.items():
         if animal.clutch_id and animal.separated_on:
             found[key].comings.append(animal.separated_on)
-    for row in _members(animals).select_related("arrival"):
-        found[row.animal_id].comings.append(row.arrival.day)
-    for row in Departure.objects.current().filter(animal__in=animals).order_by("day"):
-        found[row.animal_id].goings.append((row.day, row.kind))
+    comings, goings = shelf.kept(("came and went", frozenset(animals)), lambda: _days_of(animals))
+    for key, day in comings:
+        found[key].comings.append(day)
+    for key, *going in goings:
+        found[key].goings.append(tuple(going))
     return found
+
+
+def _days_of(animals):
+    """Return `(key, day)` of comings, and `(key, day, kind)` of goings."""
+    comings = _members(animals).order_by("pk")
+    goings = Departure.objects.current().filter(animal__in=animals).order_by("day")
+    return fetch(
+        comings.values_list("animal_id", "arrival__day"),
+        goings.values_list("animal_id", "day", "kind"),
+    )

@@ -347,7 +347,7 @@ def enclosure_has_room(proposal):
     for company in proposal.companies:
         room, count = proposal.enclosure.room_for, len(company.animals)
         if count > room:
-            count -= len(fewer(company.animals, open_departures(day__lte=company.day)).surely)
+            count -= len(fewer(company.animals, open_departures(company.day)).surely)
         if count > room:
             text = tell(
                 "{enclosure} has room for {room}; {count} would be in it.",

@@ -109,7 +109,7 @@ MIDDLEWARE = [
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
-    "quarantine.shelf.one_page",
+    "registry.shelf.one_page",
 ]
 
 # Every rule is named here, in the order in which its objections are shown.

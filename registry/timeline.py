@@ -4,14 +4,13 @@ from dataclasses import dataclass
 from datetime import date
 
 from django.contrib.admin.models import LogEntry
-from django.contrib.contenttypes.models import ContentType
-from django.db.models import Exists, OuterRef
 from django.urls import reverse
 
 from .correcting import can_be_corrected, right_to_correct
 from .models import Animal, Candidate, Fact
 from .phrases import said, written
 from .telling import decimal, tell
+from .together import fetch
 from .unsettled import words
 
 # Entries of others that have a page for their correction, known by its name only.
@@ -27,9 +26,6 @@ ELSEWHERE = dict.fromkeys(
     ),
     "quarantine:fact-amend",
 )
-
-
-NAMED = ("enclosure", "animal", "clutch", "receiver", "supplier", "holding", "isolation", "assay")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -74,9 +70,12 @@ class Entry:
 
 def timeline(animal):
     """Return every entry about an animal, the newest day first."""
-    facts = [fact for name in _kept(animal) for fact in _facts(animal, name)]
-    entries = [entry(fact, told(fact, animal)) for fact in facts]
-    return newest_first(entries + _as_parent(animal) + _changes(animal))
+    *kinds, named, changes = fetch(
+        *(_facts(animal, name) for name in _relations()), _as_parent(animal), _changes(animal)
+    )
+    entries = [entry(fact, told(fact, animal)) for facts in kinds for fact in facts]
+    entries += [_parent_entry(d) for d in {row.descent_id: row.descent for row in named}.values()]
+    return newest_first(entries + [_change_entry(row) for row in changes])
 
 
 def _relations():
@@ -89,27 +88,28 @@ def _relations():
     return found
 
 
-def _kept(animal):
-    """Return the names of those relations in which anything is on record of an animal."""
-    asked = {
-        f"has_{name}": Exists(
-            relation.related_model._base_manager.filter(
-                **{relation.remote_field.name: OuterRef("pk")}
-            )
-        )
-        for name, relation in _relations().items()
-    }
-    (row,) = Animal.objects.filter(pk=animal.pk).annotate(**asked).values(*asked)
-    return [name.removeprefix("has_") for name, there in row.items() if there]
+# What is told of a fact with it, where it has it.
+TOLD_WITH = (
+    "entered_by",
+    "enclosure",
+    "animal",
+    "clutch",
+    "receiver",
+    "isolation",
+    "assay",
+    "supplier",
+    "holding",
+    "signed_by",
+    "first",
+    "second",
+)
 
 
 def _facts(animal, name):
     """Return the facts of one kind, corrected ones included."""
-    rows = getattr(animal, name).select_related("replaced_by", "entered_by")
-    for field in NAMED:
-        if field in {f.name for f in rows.model._meta.fields}:
-            rows = rows.select_related(field)
-    return list(rows)
+    rows = getattr(animal, name)
+    known = {field.name for field in rows.model._meta.fields if field.is_relation}
+    return rows.select_related("replaced_by", *(name for name in TOLD_WITH if name in known))
 
 
 def entry(fact, text):
@@ -269,13 +269,10 @@ WORDS = {
 
 
 def _as_parent(animal):
-    """Return the statements in which an animal may be a parent."""
+    """Return those named in statements in which an animal may be a parent."""
     rows = Candidate.objects.filter(animal=animal) | Candidate.objects.filter(mate=animal)
-    rows = rows.filter(descent__void=False).select_related(
-        "descent__animal", "descent__clutch", "descent__replaced_by"
-    )
-    found = {row.descent_id: row.descent for row in rows}
-    return [_parent_entry(descent) for descent in found.values()]
+    with_it = ("animal", "clutch", "replaced_by", "entered_by")
+    return rows.filter(descent__void=False).select_related(*(f"descent__{n}" for n in with_it))
 
 
 def _parent_entry(descent):
@@ -296,9 +293,10 @@ def _parent_entry(descent):
 
 def _changes(animal):
     """Return the changes made to who the animal is; they overwrite nothing that is dated."""
-    kind = ContentType.objects.get_for_model(Animal)
-    rows = LogEntry.objects.filter(content_type=kind, object_id=str(animal.pk))
-    return [
-        Entry(day=row.action_time.date(), text=row.get_change_message(), fact=row)
-        for row in rows.select_related("user")
-    ]
+    app, model = Animal._meta.label_lower.split(".")
+    kind = {"content_type__app_label": app, "content_type__model": model}
+    return LogEntry.objects.filter(**kind, object_id=str(animal.pk)).select_related("user")
+
+
+def _change_entry(row):
+    return Entry(day=row.action_time.date(), text=row.get_change_message(), fact=row)

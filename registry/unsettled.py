@@ -5,18 +5,21 @@ Until it is settled each of them is here, unless it was the one; their number go
 
 from dataclasses import dataclass
 from datetime import datetime
+from itertools import chain
 
-from django.db.models import Exists, OuterRef
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 from django.utils.translation import pgettext_lazy
 
+from . import shelf
 from .assigning import assigned
 from .herd import sexings_of
 from .models import Basis, Departure, OneOfThese, SexFinding, What
 from .phrases import in_a_row, written
 from .presence import presences
+from .seldom import open_events, seldom
 from .telling import tell
+from .together import fetch
 
 DID = {
     What.DEATH: pgettext_lazy("did", "died"),
@@ -81,12 +84,7 @@ def unless(event):
 
 def unsettled(**about):
     """Return the events that stand and are settled on nobody, the oldest first."""
-    mine = {"one_of": OuterRef("pk")}
-    gone = Exists(Departure.objects.current().filter(**mine))
-    found = Exists(SexFinding.objects.current().filter(**mine))
-    rows = OneOfThese.objects.current().filter(~gone, ~found, **about)
-    rows = rows.select_related("enclosure", "receiver").distinct().order_by("day", "pk")
-    return rows.prefetch_related("animals__taxon")
+    return open_events().filter(**about).prefetch_related("animals__taxon")
 
 
 def opened(events):
@@ -129,17 +127,22 @@ def can_have_left(presence, day):
     return not any(d > day and not any(b <= d for b in backs) for d, _ in presence.goings)
 
 
+def all_open():
+    """Return every event that is not settled, with those it can have been."""
+    return opened(seldom().events)
+
+
 def open_about(animals, on):
     """Return the events that any of these animals may have been, dated up to a day."""
     keys = {a.pk for a in animals}
-    few = {"animals__in": keys} if len(keys) <= FEW else {}
-    events = opened(unsettled(day__lte=on, **few)) if keys else []
-    return [one for one in events if keys & {a.pk for a in one.among}]
+    until = [event for event in seldom().events if event.day <= on]
+    return opened(e for e in until if any(a.pk in keys for a in e.animals.all()))
 
 
-def open_departures(**about):
-    """Return the events by which one of some has died or left."""
-    return [one for one in opened(unsettled(**about)) if one.event.has_left]
+def open_departures(until=None):
+    """Return the events by which one of some has died or left, up to a day or all of them."""
+    gone = [event for event in seldom().events if event.has_left]
+    return opened(event for event in gone if until is None or event.day <= until)
 
 
 def unmatched(departures):
@@ -213,17 +216,20 @@ def spells(events):
     events = list(events)
     named = roots(events)
     settled = {}
-    rows = [
-        *Departure.objects.filter(one_of__in=events, void=False),
-        *SexFinding.objects.filter(one_of__in=events, void=False),
-    ]
-    for row in rows:
+    for row in chain(*_settling({e.pk for e in events})):
         settled.setdefault(named[row.one_of_id], []).append((row.entered_at, row.superseded_at))
     for times in settled.values():
         times.sort(key=lambda time: time[0])
     for event in events:
         if not event.void:
             yield from _spells(event, named[event.pk], settled.get(named[event.pk], ()))
+
+
+def _settling(keys):
+    """Return what settled events, corrected entries included; a page asks once."""
+    asked = {"one_of__in": keys, "void": False}
+    rows = Departure.objects.filter(**asked), SexFinding.objects.filter(**asked)
+    return shelf.kept(("settling", frozenset(keys)), lambda: fetch(*rows))
 
 
 def _spells(event, root, settled):

@@ -11,6 +11,7 @@ from django.utils.safestring import mark_safe
 from registry.forms.as_of import day_asked
 from registry.models import Animal, Departure, Stay
 from registry.telling import tell, tell_many
+from registry.together import fetch
 
 from .. import isolating
 from ..batch_picture import picture_of
@@ -112,12 +113,17 @@ def _told(isolation, animals, on):
     about = Q(sample__animals__in=keys) | Q(sample__enclosure__stays__animal__in=keys)
     results = Result.objects.current().filter(about, sample__day__gte=isolation.opened, day__lte=on)
     results = results.select_related("sample__assay", "sample__enclosure")
+    courses, clearances, parts = fetch(
+        Course.objects.current().filter(isolation=isolation, start__lte=on),
+        Clearance.objects.filter(isolation=isolation, void=False, day__lte=on),
+        Isolation.objects.current().filter(split_from=isolation),
+    )
     return {
         "waiting": [(s, covered(s)) for s in samples_waiting_for(isolation) if s.day <= on],
         "results": together(results.prefetch_related("sample__animals").distinct()),
-        "courses": Course.objects.current().filter(isolation=isolation, start__lte=on),
-        "clearances": Clearance.objects.filter(isolation=isolation, void=False, day__lte=on),
-        "parts": Isolation.objects.current().filter(split_from=isolation),
+        "courses": courses,
+        "clearances": clearances,
+        "parts": parts,
     }
 
 

@@ -8,6 +8,7 @@ import vl_convert
 from registry.charts.apart import done_apart
 from registry.charts.canvas import FONT, identified
 from registry.charts.lettering import clean
+from registry.charts.lightened import lighten
 
 SVG = "http://www.w3.org/2000/svg"
 INK = "currentColor"
@@ -77,6 +78,7 @@ def _finished(svg, kind, title, summary):
     _refuse_unsafe(root)
     for part in root.iter():
         part.tag = part.tag.removeprefix(f"{{{SVG}}}")
+    lighten(root)
     root.set("xmlns", SVG)
     identified(root, kind, title, summary)
     return ElementTree.tostring(root, encoding="unicode")

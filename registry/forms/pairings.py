@@ -8,12 +8,14 @@ from ..models import Animal, Enclosure
 from ..telling import tell
 from .days import DayField
 
+ANIMALS = Animal.objects.select_related("taxon", "locality")
+
 
 class PairForm(forms.Form):
     """Which two animals, where and from when; without an enclosure the pair is only planned."""
 
-    first = forms.ModelChoiceField(Animal.objects.all(), widget=forms.HiddenInput)
-    second = forms.ModelChoiceField(Animal.objects.all(), widget=forms.HiddenInput)
+    first = forms.ModelChoiceField(ANIMALS, widget=forms.HiddenInput)
+    second = forms.ModelChoiceField(ANIMALS, widget=forms.HiddenInput)
     day = DayField(label=_("From"))
     enclosure = forms.ModelChoiceField(
         Enclosure.objects.filter(retired_on__isnull=True).select_related("unit"),

@@ -103,6 +103,14 @@ class Stay(Lasting):
             start=self.start,
         )
 
+    def runs(self, on):
+        """Whether it began by a day and had not ended by then."""
+        return self.start <= on and (self.end is None or self.end > on)
+
+    def touches(self, on):
+        """Whether it was so at some time of a day; one begun and ended that day counts."""
+        return self.runs(on) or self.start == self.end == on
+
 
 class Breach(models.Model):
     """What did happen against a stop, entered as it happened."""

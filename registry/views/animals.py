@@ -14,15 +14,16 @@ from ..herd import Herd
 from ..identity import change_animal, enter_animal
 from ..lending import keeping_of
 from ..lifetime import death_of
-from ..listing import HEADS, all_rows, rows, stays_of
-from ..missing import missing_now
+from ..listing import HEADS, all_rows, rows
+from ..missing import missed
 from ..models import Animal, Holding
 from ..observing import open_signs
-from ..pedigree import lineage_of, stated_parents
+from ..pedigree import ancestry_of, families_in
 from ..presence import presences
 from ..standing import standing
 from ..telling import tell
 from ..timeline import timeline
+from ..together import fetch
 from ..unsettled import open_about
 from .exports import exported
 
@@ -58,32 +59,39 @@ def animal_export(request):
 def animal_show(request, pk):
     """Show one animal: who it is, its standing, where it is, its parents and its time line."""
     animal, on = get_object_or_404(ANIMALS, pk=pk), timezone.localdate()
-    herd, stay = Herd([animal]), stays_of([animal], on).get(animal.pk)
+    ancestry = ancestry_of([animal])
     away = presences({animal.pk: animal})[animal.pk].problem(on)
     context = {
         "animal": animal,
-        "sexing": herd.sexing(animal),
+        "sexing": Herd([animal]).sexing(animal),
         "standing": None if away else standing(animal, on),
         "away": away,
-        "stay": stay,
-        "families": stated_parents(animal),
-        "generation": lineage_of([animal]).generation(animal.pk),
+        "families": families_in(ancestry, animal),
+        "generation": ancestry.lineage().generation(animal.pk),
         "death": death_of(animal) if away else None,
-        "signs": open_signs(animal),
-        "missing": missing_now(animal),
         "keeping": keeping_of(animal, on),
-        "several_premises": Holding.objects.count() > 1,
-        **_on_record(animal, on),
         "on": on,
     }
-    return render(request, "registry/animal_show.html", context)
+    return render(request, "registry/animal_show.html", context | _on_record(animal, on))
 
 
 def _on_record(animal, on):
     """Return what is on record of an animal, and what of that is open or cannot all be true."""
+    stays, marks, papers, signs, missing, premises = fetch(
+        animal.stays.current().running(on).select_related("enclosure__unit__holding"),
+        animal.marks.current(),
+        animal.papers.current(),
+        open_signs(animal),
+        missed(animal),
+        Holding.objects.all(),
+    )
     return {
-        "marks": animal.marks.current(),
-        "papers": animal.papers.current(),
+        "stay": stays[len(stays) - 1] if stays else None,
+        "marks": marks,
+        "papers": papers,
+        "signs": signs,
+        "missing": next(iter(missing), None),
+        "several_premises": len(premises) > 1,
         "conflicts": conflicts_of(animal),
         "events": open_about([animal], on),
         "entries": timeline(animal),

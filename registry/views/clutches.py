@@ -9,9 +9,9 @@ from ..forms.clutches import ClutchForm
 from ..funnel import funnel, history
 from ..headcount import remaining
 from ..housing import housing_of
-from ..laying import enter_clutch, is_running, next_code, proposed
+from ..laying import enter_clutch, next_code, proposed
 from ..mixes import shares
-from ..models import Clutch, Enclosure, Precision, Stage
+from ..models import Clutch, Enclosure, Precision, Stage, Stay
 from ..telling import tell
 from .acting import act_page
 from .enclosures import in_it
@@ -24,9 +24,8 @@ def clutch_list(request):
     on, every = timezone.localdate(), "all" in request.GET
     clutches = CLUTCHES.prefetch_related("stages", "young")
     if not every:
-        running = Clutch.objects.filter(stays__superseded_at=None, stays__void=False)
-        there = [c.pk for c in running.distinct() if is_running(c, on)]
-        clutches = clutches.filter(pk__in=there)
+        there = Stay.objects.current().running(on).filter(clutch__isnull=False)
+        clutches = clutches.filter(pk__in=there.order_by().values("clutch"))
     context = {"clutches": [(c, funnel(c)) for c in clutches], "every": every, "this_year": on.year}
     return render(request, "registry/clutch_list.html", context)
 

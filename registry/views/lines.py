@@ -43,12 +43,12 @@ def line_list(request):
 
 def line_asked(taxon, locality):
     """Return the line at an address, or answer that there is none."""
-    taxon = get_object_or_404(Taxon, pk=taxon)
-    place = None
     if locality is not None:
-        place = get_object_or_404(Locality, pk=locality, taxon=taxon)
-    line = Line(taxon=taxon, locality=place)
-    if place is None and not line.animals().exists():
+        places = Locality.objects.select_related("taxon")
+        place = get_object_or_404(places, pk=locality, taxon=taxon)
+        return Line(taxon=place.taxon, locality=place)
+    line = Line(taxon=get_object_or_404(Taxon, pk=taxon))
+    if not line.animals().exists():
         raise Http404(tell("No animal of this taxon is of unknown locality."))
     return line
 

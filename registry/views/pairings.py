@@ -4,6 +4,7 @@ from functools import partial
 
 from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
+from django.http import Http404
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 
@@ -144,9 +145,10 @@ def _joined_words(pairing):
 def pairing_show(request, pk):
     """Show one pairing: its state, its clutches, what was answered and what stands against it."""
     on = timezone.localdate()
-    rows = Pairing.objects.select_related("first__taxon", "second__taxon")
-    pairing = get_object_or_404(rows, pk=pk)
-    (pair,) = pairs_on(Pairing.objects.filter(pk=pairing.pk), on)
+    pair = next(iter(pairs_on(Pairing.objects.filter(pk=pk), on)), None)
+    if pair is None:
+        raise Http404
+    pairing = pair.pairing
     context = {"pair": pair, "pairing": pairing, "on": on, "record": record_of(pair.clutches, on)}
     context |= pictured(tell("Clutches of {pairing}", pairing=pairing), pair.clutches)
     return render(request, "registry/pairing_show.html", context)

@@ -6,9 +6,9 @@ from random import Random
 import pytest
 from django.test import RequestFactory
 
-from quarantine import shelf
 from quarantine.ledger import ledger, who
 from registry import models as m
+from registry import shelf
 from tests import make
 from tests.quarantine import make as qmake
 

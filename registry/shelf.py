@@ -15,14 +15,36 @@ def one_page(get_response):
     """Keep what is fetched while one page is made; named in the settings as middleware."""
 
     def page(request):
-        token = _shelf.set({})
-        try:
-            with connection.execute_wrapper(_watch):
-                return get_response(request)
-        finally:
-            _shelf.reset(token)
+        shelf = {}
+        with _opened(shelf):
+            response = get_response(request)
+        if getattr(response, "streaming", False) and not response.is_async:
+            response.streaming_content = _sent(shelf, response.streaming_content)
+        return response
 
     return page
+
+
+@contextmanager
+def _opened(shelf):
+    token = _shelf.set(shelf)
+    try:
+        with connection.execute_wrapper(_watch):
+            yield
+    finally:
+        _shelf.reset(token)
+
+
+def _sent(shelf, pieces):
+    """Yield the pieces of a table that is sent while it is made, each with the same shelf."""
+    pieces = iter(pieces)
+    while True:
+        with _opened(shelf):
+            try:
+                piece = next(pieces)
+            except StopIteration:
+                return
+        yield piece
 
 
 def of_one_proposal(rule):

@@ -1,0 +1,50 @@
+"""What most registers have little of, asked for together: clutches in a mix, events of one of some.
+
+Nearly every page must know that there is none; a page asks once.
+"""
+
+from dataclasses import dataclass
+
+from django.db.models import Exists, OuterRef
+
+from . import shelf
+from .models import ClutchPart, Departure, OneOfThese, SexFinding
+from .together import attach_through, fetch
+
+
+@dataclass(frozen=True, kw_only=True)
+class Seldom:
+    """The parts of mixes that stand, and the events that are settled on nobody."""
+
+    parts: tuple
+    events: tuple
+
+
+def seldom():
+    """Return what is on record of these."""
+    return shelf.kept("seldom", _seldom)
+
+
+def _seldom():
+    events = open_events()
+    among = OneOfThese.animals.through.objects.filter(
+        oneofthese__in=events.order_by().values("pk"), oneofthese__void=False
+    )
+    among = among.select_related("animal__taxon").order_by("animal__code")
+    parts, events, among = fetch(parts_of_mixes(ClutchPart.objects.current()), events, among)
+    attach_through(events, "animals", among)
+    return Seldom(parts=tuple(parts), events=tuple(events))
+
+
+def parts_of_mixes(facts):
+    """Return `(mix, clutch, weight)` of entries about clutches that are reared together."""
+    return facts.order_by("pk").values_list("mix", "clutch", "weight")
+
+
+def open_events():
+    """Return a question for the events that stand and are settled on nobody, the oldest first."""
+    mine = {"one_of": OuterRef("pk")}
+    gone = Exists(Departure.objects.current().filter(**mine))
+    found = Exists(SexFinding.objects.current().filter(**mine))
+    rows = OneOfThese.objects.current().filter(~gone, ~found)
+    return rows.select_related("enclosure", "receiver").distinct().order_by("day", "pk")
