@@ -139,10 +139,13 @@ def open_about(animals, on):
     return opened(e for e in until if any(a.pk in keys for a in e.animals.all()))
 
 
-def open_departures(until=None):
-    """Return the events by which one of some has died or left, up to a day or all of them."""
+def open_departures(day__lte=None, animals__in=None):
+    """Return the events by which one of some has died or left, up to a day, of some animals."""
     gone = [event for event in seldom().events if event.has_left]
-    return opened(event for event in gone if until is None or event.day <= until)
+    if gone and animals__in is not None:
+        keys = {getattr(a, "pk", a) for a in animals__in}
+        gone = [event for event in gone if any(a.pk in keys for a in event.animals.all())]
+    return opened(event for event in gone if day__lte is None or event.day <= day__lte)
 
 
 def unmatched(departures):
