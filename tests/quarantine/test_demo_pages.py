@@ -27,7 +27,7 @@ NOT_OPENED = POSTED | {  # for whoever is not signed in, by a word on paper or r
     "holding-edit", "mark-photo", "missing-found", "pairing-begin", "paper-file", "proof-show",
     "reckoning-show", "reckoning-stop", "register-restate", "sign-gone",
     "quarantine:course-end", "quarantine:hold-end", "quarantine:necropsy-add",
-    "filter-edit", "filter-delete", "one-of-open", "enclosure-hatched",
+    "filter-edit", "filter-delete", "one-of-open", "enclosure-hatched", "animal-clutch",
 }  # fmt: skip
 
 
