@@ -7,7 +7,7 @@ from django.utils.translation import gettext_lazy as _
 class Verdict(models.TextChoices):
     """What a positive result means for its batch."""
 
-    ACCEPTED = "accepted", "accepted load"
+    ACCEPTED = "accepted", _("accepted load")
     TEST_AGAIN = "test again", _("this test again")
     ALL_AGAIN = "all again", _("all again")
     VETERINARIAN = "veterinarian", _("veterinarian must decide")

@@ -5,6 +5,7 @@ from datetime import date
 
 from .listing import notation
 from .phrases import in_a_row
+from .telling import tell_many
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -19,11 +20,12 @@ class Gathering:
     @property
     def words(self):
         """Say who joins whom."""
+        told = {"names": in_a_row(self.newcomers), "others": in_a_row(self.joined)}
         if not self.joined:
-            alone = "alone" if len(self.newcomers) == 1 else "together"
-            return f"{in_a_row(self.newcomers)} {alone}"
-        verb = "joins" if len(self.newcomers) == 1 else "join"
-        return f"{in_a_row(self.newcomers)} {verb} {in_a_row(self.joined)}"
+            return tell_many("{names} alone", "{names} together", len(self.newcomers), **told)
+        return tell_many(
+            "{names} joins {others}", "{names} join {others}", len(self.newcomers), **told
+        )
 
 
 def gathered(placement):

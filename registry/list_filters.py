@@ -148,7 +148,7 @@ class PaperFilter(ListFilter):
     q = df.CharFilter(method="named", label=_("Number, issuer or animal"), max_length=200)
     kind = df.ChoiceFilter(choices=PaperKind, empty_label=_("any"), label=_("Kind"))
     ours = df.ChoiceFilter(
-        choices=(("yes", _("issued here")), ("no", "received")),
+        choices=(("yes", _("issued here")), ("no", _("received"))),
         method="issued",
         empty_label=_("any"),
         label=_("Whose"),

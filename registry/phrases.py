@@ -29,6 +29,7 @@ FIELDS = (
     *(to_tell("Role"), to_tell("Reason"), to_tell("Keepers"), to_tell("Sheet"), to_tell("Runs")),
     *(to_tell("Seed"), to_tell("Precision"), to_tell("Assay"), to_tell("Per"), to_tell("Verdict")),
     *(to_tell("Outcome"), to_tell("Common name"), to_tell("Taxon"), to_tell("Locality")),
+    *(to_tell("Receiver"), to_tell("Cause"), to_tell("Purpose"), to_tell("Supplier")),
 )
 # How sure a pair is, and what came of a clutch.
 OUTCOMES = (

@@ -17,7 +17,7 @@ class AnimalsField(forms.ModelMultipleChoiceField):
     widget = forms.CheckboxSelectMultiple
 
     def __init__(self, animals=(), **kwargs):
-        kwargs.setdefault("error_messages", {"required": tell("Choose at least one animal.")})
+        kwargs.setdefault("error_messages", {"required": _("Choose at least one animal.")})
         rows = Animal.objects.filter(pk__in=[a.pk for a in animals])
         super().__init__(rows.select_related("taxon"), **kwargs)
 
@@ -44,7 +44,7 @@ DEALT = _("Codes, with commas between; animals are dealt out evenly in the order
 def enclosures_field(**kwargs):
     """Return a field for enclosures by their codes."""
     rows = Enclosure.objects.filter(retired_on__isnull=True).select_related("unit")
-    return CodesField(rows, label=tell("Into"), help_text=DEALT, **kwargs)
+    return CodesField(rows, label=_("Into"), help_text=DEALT, **kwargs)
 
 
 def free_words(enclosures):
@@ -66,9 +66,9 @@ class VersionField(forms.ModelChoiceField):
     """A protocol in force, by its newest version."""
 
     def __init__(self, **kwargs):
-        kwargs.setdefault("label", tell("Protocol"))
+        kwargs.setdefault("label", _("Protocol"))
         kwargs.setdefault(
-            "help_text", tell("A starting point; your veterinarian and local rules come first.")
+            "help_text", _("A starting point; your veterinarian and local rules come first.")
         )
         super().__init__(ProtocolVersion.objects.none(), **kwargs)
 
@@ -94,11 +94,9 @@ class PartyField(forms.ModelChoiceField):
 
 def laboratory(**kwargs):
     """Return a field for a laboratory, which may be left open."""
-    return PartyField(kinds=["laboratory"], required=False, empty_label=tell("not said"), **kwargs)
+    return PartyField(kinds=["laboratory"], required=False, empty_label=_("not said"), **kwargs)
 
 
 def veterinarian(**kwargs):
     """Return a field for a veterinarian, who may be left open."""
-    return PartyField(
-        kinds=["veterinarian"], required=False, empty_label=tell("not said"), **kwargs
-    )
+    return PartyField(kinds=["veterinarian"], required=False, empty_label=_("not said"), **kwargs)

@@ -1,6 +1,7 @@
 """Animals, clutches and enclosures by the codes on their labels."""
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from ..codes import listed_codes
 from ..models import Animal, Clutch, Enclosure
@@ -78,8 +79,8 @@ class CodeField(CodesField):
 def animals_field(**kwargs):
     """Return a field for one or more animals."""
     rows = Animal.objects.select_related("taxon", "locality", "clutch")
-    kwargs.setdefault("label", tell("Animals"))
-    kwargs.setdefault("help_text", tell("Codes, with commas between."))
+    kwargs.setdefault("label", _("Animals"))
+    kwargs.setdefault("help_text", _("Codes, with commas between."))
     return CodesField(rows, **kwargs)
 
 
@@ -98,7 +99,7 @@ class EnclosureField(forms.ModelChoiceField):
 
     def __init__(self, **kwargs):
         rows = Enclosure.objects.filter(retired_on__isnull=True).select_related("unit")
-        kwargs.setdefault("empty_label", tell("choose one"))
+        kwargs.setdefault("empty_label", _("choose one"))
         super().__init__(rows, **kwargs)
 
     def label_from_instance(self, enclosure):

@@ -24,7 +24,7 @@ class LabelForm(forms.Form):
         label=_("and all in"),
         widget=forms.CheckboxSelectMultiple,
     )
-    sheet = forms.ChoiceField(choices=[(key, sheet.name) for key, sheet in SHEETS.items()])
+    sheet = forms.ChoiceField(choices=lambda: [(key, sheet.name) for key, sheet in SHEETS.items()])
     start = forms.IntegerField(
         min_value=1,
         initial=1,

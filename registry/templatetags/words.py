@@ -146,7 +146,7 @@ def correction(entry, user):
 @register.simple_tag(takes_context=True)
 def word(context, slug, shown=""):
     """Show a word; at its first use on a page as a quiet button that opens what it means."""
-    text = shown or tell(WORDS[slug].word)
+    text = tell(shown or WORDS[slug].word)
     explained = _explained(context)
     if slug in explained:
         return text
