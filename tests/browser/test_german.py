@@ -16,7 +16,7 @@ LEFT_ENGLISH = {"components", "help", "begin-species", "stock-open"}
 SPOKEN = ("aria-label", "title", "placeholder", "alt")
 SILENT = {"script", "style", "code", "svg", "kbd"}
 # Names, kinds of file, and words a library for pictures or filters puts in.
-NAMES = re.compile(r"Kinward|CITES|SVG|PNG|PDF|DOT|[XY]-axis for .*|- Select an option -")
+NAMES = re.compile(r"Kinward|CITES|SVG|PNG|PDF|DOT|[XY]-axis .*|share: .*|- Select an option -")
 HOLLOW = {"br", "hr", "img", "input", "link", "meta", "wbr"}
 ENGLISH = re.compile(
     r"\b(the|of|and|is|are|were|with|from|which|who|not|this|has|have|until|since|by|on|to|"
