@@ -5,6 +5,7 @@ import os
 import pytest
 from django.conf import settings as site
 from django.db import connection
+from django.utils import translation
 from pytest_django.plugin import blocking_manager_key
 
 # What is committed is emptied out after the test, and with it what the migrations had entered.
@@ -53,8 +54,12 @@ def commits(item):
 
 @pytest.hookimpl(wrapper=True)
 def pytest_runtest_teardown(item, nextitem):
-    """Give back at once what migrations entered: any test may come next in a shared-out run."""
+    """Give back at once what migrations entered: any test may come next in a shared-out run.
+
+    The language a page was asked for in does not stay for the next test either.
+    """
     done = yield
+    translation.deactivate()
     if commits(item) and nextitem:
         with item.config.stash[blocking_manager_key].unblock():
             connection.creation.deserialize_db_from_string(connection._test_serialized_contents)

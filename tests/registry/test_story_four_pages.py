@@ -54,7 +54,7 @@ def the_three_come(keeper):
 def they_are_sexed(keeper):
     """A is heard calling; B looks like a male."""
     keeper.open(at("enclosure-show", enclosure("E1"))).follow("Heard calling")
-    keeper.fill(A=True, On="2021-06-01").press("Save")
+    keeper.follow("A unsexed").fill(On="2021-06-01").press("Enter that it called")
     keeper.open(at("animal-show", animal("B"))).follow("Other finding of sex")
     keeper.fill(male=True, Basis="looks", On="2021-06-01").press("Save")
 
@@ -63,7 +63,7 @@ def c_lays(keeper, code, day, eggs):
     """C is seen laying; the housing gives the sires."""
     keeper.open(at("enclosure-show", enclosure("E1"))).follow("Laid")
     keeper.fill(Code=code, Found_on=day, Laid_on=day, How_many=eggs, Seen_laying="C")
-    keeper.press("Show its parents")
+    keeper.press("Show again")
     assert "Sire: A or B, equal shares." in keeper.said
     keeper.press("Enter the clutch")
 
