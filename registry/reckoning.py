@@ -8,6 +8,7 @@ from django.db import IntegrityError, transaction
 from django.tasks import task
 from django.utils import timezone
 from django.utils.module_loading import import_string
+from django.utils.translation import get_language
 from django.utils.translation import gettext_lazy as _
 
 from .census import Census
@@ -46,7 +47,8 @@ class Question:
         here = [a.pk for a in self.census.here(self.on)]
         line = self.census.line.address
         wild = sorted(self.census.ancestry.wild())
-        return digest(self.kind, line, here, self.census.records, wild, self.asked)
+        asked = (self.asked, get_language())  # an answer holds sentences
+        return digest(self.kind, line, here, self.census.records, wild, asked)
 
     def answer_at_once(self):
         """Work it out while somebody waits, or return what was worked out before."""
