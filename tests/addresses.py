@@ -161,6 +161,7 @@ EXAMPLES = {
     "animal-show": lambda: [code("RI-025").pk],
     "animal-clutch": lambda: [code("RI-041").pk],
     "animal-papers": lambda: [code("EA-001").pk],
+    "clutch-add": lambda: [Enclosure.objects.get(code="F12").pk],
     "clutch-count": larvae,
     "clutch-lose": larvae,
     "clutch-end": larvae,
