@@ -12,7 +12,7 @@ from django.db.models import Count, Value
 
 from registry import shelf
 from registry.models import Arrival, DepartureKind, OneOfThese, Stay, Unit
-from registry.together import attach_through, fetch
+from registry.together import again, attach_through, fetch
 
 from .models import Assay, Clearance, Isolation, ProtocolTest, ProtocolVersion
 from .whereabouts import PERSISTENCE
@@ -64,22 +64,37 @@ def opened():
     return shelf.kept("opened", Opened)
 
 
+def _asked_of_a_page():
+    clearances, released = signed_rows()
+    events, among = several_rows()
+    return {
+        "clearances": clearances,
+        "released": released,
+        "units": Unit.objects.values_list("pk", "name"),
+        "stays": Stay.objects.order_by().values(all=Value(1)).annotate(n=Count("pk")),
+        "arrivals": Arrival.objects.select_related("supplier"),
+        "several": events,
+        "among": among,
+    }
+
+
+ASKED = {
+    "isolations": Isolation.objects.all(),
+    "versions": ProtocolVersion.objects.select_related("protocol"),
+    "tests": ProtocolTest.objects.select_related("assay"),
+    "assays": Assay.objects.all(),
+}
+OF_A_PAGE = _asked_of_a_page()
+
+
 class Opened:
     """The isolations by key, corrected and taken-back entries too, and what their wording means."""
 
     def __init__(self):
-        self._clearances, self._released = signed_rows()
-        self._units = Unit.objects.values_list("pk", "name")
-        self._stays = Stay.objects.order_by().values(all=Value(1)).annotate(n=Count("pk"))
-        self._several, self._among = several_rows()
-        self._arrivals = Arrival.objects.select_related("supplier")
-        isolations, versions, tests, self._assays, *_ = fetch(
-            Isolation.objects.all(),
-            ProtocolVersion.objects.select_related("protocol"),
-            ProtocolTest.objects.select_related("assay"),
-            Assay.objects.all(),
-            *(self._of_a_page() if shelf.is_open() else ()),
-        )
+        asked = {name: again(rows) for name, rows in ASKED.items()}
+        self._of_a_page = {name: again(rows) for name, rows in OF_A_PAGE.items()}
+        fetch(*asked.values(), *(self._of_a_page.values() if shelf.is_open() else ()))
+        isolations, versions, tests, self._assays = asked.values()
         self.isolations = {row.pk: row for row in isolations}
         self.versions = {row.pk: row for row in versions}
         self._tests = defaultdict(list)
@@ -89,35 +104,36 @@ class Opened:
             row.version = self.versions[row.version_id]
             row.split_from = self.isolations.get(row.split_from_id)
 
-    def _of_a_page(self):
-        signed = self._clearances, self._released
-        return *signed, self._units, self._stays, self._arrivals, self._several, self._among
+    def _page(self, *names):
+        """Return what most pages ask, fetched with the rest while a page is made, else now."""
+        return fetch(*(self._of_a_page[name] for name in names))
 
     @cached_property
     def several(self):
         """What deaths and departures befell one of several, corrected entries included."""
-        attach_through(fetch(self._several, self._among)[0], "animals", self._among)
-        return tuple(self._several)
+        events, among = self._page("several", "among")
+        attach_through(events, "animals", among)
+        return tuple(events)
 
     @cached_property
     def arrivals(self):
         """The arrivals with their suppliers, by key."""
-        return {row.pk: row for row in self._arrivals}
+        return {row.pk: row for row in self._page("arrivals")[0]}
 
     @cached_property
     def signed(self):
         """The clearances that stand, and whom each of them released."""
-        return told_of(self._clearances, self._released, self.isolations)
+        return told_of(*self._page("clearances", "released"), self.isolations)
 
     @cached_property
     def units(self):
         """The names of the units by the word the facts call them."""
-        return {str(pk): name for pk, name in self._units}
+        return {str(pk): name for pk, name in self._page("units")[0]}
 
     @cached_property
     def stays(self):
         """How many stays are on record."""
-        return sum(row["n"] for row in self._stays)
+        return sum(row["n"] for row in self._page("stays")[0])
 
     @cached_property
     def assays(self):

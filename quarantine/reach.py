@@ -13,7 +13,7 @@ from django.db.models import Q
 
 from registry.models import Animal, Candidate, Clutch, ClutchPart, Enclosure, ThingsMoved
 from registry.models.facts import end_of
-from registry.together import fetch
+from registry.together import again, fetch
 
 from .ledger_questions import EVERYONE, QUESTIONS, STAYS
 from .models import Clearance
@@ -151,7 +151,7 @@ class Whole:
     """Everyone of a register that is small enough to be looked at whole, fetched at one moment."""
 
     def __init__(self):
-        asked = {name: rows.all() for name, rows in (QUESTIONS | EVERYONE).items()}
+        asked = {name: again(rows) for name, rows in (QUESTIONS | EVERYONE).items()}
         fetch(*asked.values())
         self._found = asked
         self.animals, self.clutches = self._by_key("animals"), self._by_key("clutches")

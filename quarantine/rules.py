@@ -11,7 +11,6 @@ from .held import CLEARED, NEVER, standings, standings_in
 from .ledger import ledger, named, who
 from .outcome import (
     animals_named,
-    concerned,
     days_between,
     held_by_it,
     movers,
@@ -70,12 +69,8 @@ def _groups(standings_, company, changed):
 
 
 def _changed(proposal, company):
-    """Return what speaks against the clearances of all concerned, asked once for all of them."""
-    asked, book = {*company.animals, *concerned(proposal)}, the_book(proposal)
-    key = ("changed", company.day, frozenset(a.pk for a in asked))
-    return proposal.herd.once(
-        key, lambda: changes_of(_cleared(asked, book, company.day), company.day)
-    )
+    """Return what speaks against the clearances of those together, fetched once for everybody."""
+    return changes_of(_cleared(company.animals, the_book(proposal), company.day), company.day)
 
 
 def _cleared(animals, book, day):

@@ -20,7 +20,7 @@ from .models import (
 from .models.animals import STRONG
 from .models.dates import earliest, latest
 from .pedigree import that_hold
-from .together import fetch
+from .together import again, fetch
 
 ASKED = {
     "animals": Animal.objects.order_by().values_list(
@@ -64,7 +64,7 @@ class Light:
     """
 
     def __init__(self):
-        self._rows = dict(zip(ASKED, fetch(*(rows.all() for rows in ASKED.values())), strict=True))
+        self._rows = dict(zip(ASKED, fetch(*map(again, ASKED.values())), strict=True))
 
     @cached_property
     def animals(self):

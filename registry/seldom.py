@@ -9,7 +9,7 @@ from django.db.models import Exists, OuterRef
 
 from . import shelf
 from .models import ClutchPart, Departure, OneOfThese, SexFinding
-from .together import attach_through, fetch
+from .together import again, attach_through, fetch
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -26,12 +26,7 @@ def seldom():
 
 
 def _seldom():
-    events = open_events()
-    among = OneOfThese.animals.through.objects.filter(
-        oneofthese__in=events.order_by().values("pk"), oneofthese__void=False
-    )
-    among = among.select_related("animal__taxon").order_by("animal__code")
-    parts, events, among = fetch(parts_of_mixes(ClutchPart.objects.current()), events, among)
+    parts, events, among = fetch(*map(again, ASKED))
     attach_through(events, "animals", among)
     return Seldom(parts=tuple(parts), events=tuple(events))
 
@@ -48,3 +43,14 @@ def open_events():
     found = Exists(SexFinding.objects.current().filter(**mine))
     rows = OneOfThese.objects.current().filter(~gone, ~found)
     return rows.select_related("enclosure", "receiver").distinct().order_by("day", "pk")
+
+
+def _among(events):
+    """Return a question for those that some events can have befallen."""
+    rows = OneOfThese.animals.through.objects.filter(
+        oneofthese__in=events.order_by().values("pk"), oneofthese__void=False
+    )
+    return rows.select_related("animal__taxon").order_by("animal__code")
+
+
+ASKED = parts_of_mixes(ClutchPart.objects.current()), open_events(), _among(open_events())

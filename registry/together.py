@@ -4,6 +4,7 @@ Each queryset becomes one column of a single row, its rows as JSON. From there D
 what it makes of any rows: models with what they select, values, named tuples.
 """
 
+import copy
 import json
 from collections import defaultdict
 from datetime import UTC, date, datetime
@@ -40,6 +41,13 @@ def fetch(*querysets):
         for (queryset, compiler, *_), text in zip(questions, answers, strict=True):
             _fill(queryset, compiler, json.loads(text or "[]"))
     return querysets
+
+
+def again(queryset):
+    """Return a question that is always the same, to be asked anew: its statement is kept."""
+    fresh = queryset.all()
+    fresh.same_as = queryset
+    return fresh
 
 
 def attach(rows, name, parts):
@@ -80,6 +88,16 @@ def _hold(row, name, model, parts):
 
 def _question(queryset):
     """Return `(queryset, compiler, statement, parameters)`; None if no row can be meant."""
+    same = getattr(queryset, "same_as", None)
+    if same is None:
+        return _worded(queryset)
+    if not hasattr(same, "worded"):
+        same.worded = _worded(same.all())
+    _, compiler, *asked = same.worded
+    return queryset, copy.copy(compiler), *asked
+
+
+def _worded(queryset):
     compiler = queryset.query.get_compiler(queryset.db)
     try:
         sql, params = compiler.as_sql()

@@ -60,10 +60,9 @@ def pytest_runtest_teardown(item, nextitem):
     """
     done = yield
     translation.deactivate()
-    entered = getattr(connection, "_test_serialized_contents", "")  # none where none was needed yet
-    if commits(item) and nextitem and entered:
+    if commits(item) and nextitem:
         with item.config.stash[blocking_manager_key].unblock():
-            connection.creation.deserialize_db_from_string(entered)
+            connection.creation.deserialize_db_from_string(connection._test_serialized_contents)
     return done
 
 

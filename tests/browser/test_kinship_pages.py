@@ -38,7 +38,6 @@ def test_from_the_nearest_kin_to_a_planned_line(opened, room):
     assert "This plan" in words(page)
     page.get_by_role("link", name="not these two").first.click()
     planned = Pairing.objects.filter(began_on__isnull=True).count()
-    page.get_by_role("button", name="Plan these").wait_for()
     for box in page.locator("textarea[name^=reason]").all():
         box.fill("Agreed for this season.")
     page.get_by_role("button", name="Plan these").click()

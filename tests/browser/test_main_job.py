@@ -43,7 +43,6 @@ def save(hand):
 def unfold(hand):
     """Open what a form folds away because it is seldom needed."""
     folded = hand.page.locator("main form details:not([open]) > summary")
-    folded.first.wait_for()  # the page that folds may be on its way yet
     while folded.count():
         hand.press(folded.first)
 
@@ -152,7 +151,7 @@ def test_from_the_box_to_the_pedigree(opened, room, tmp_path, hands, scripts):
     assert "RI-107 x RI-036" in words(page, "h1")
 
     follow(hand, "Pedigree of both")
-    page.locator("main svg").first.wait_for()
+    assert page.locator("main svg").count()
     for ending, start in (("SVG", b"<?xml"), ("PNG", b"\x89PNG"), ("PDF", b"%PDF"), ("DOT", b"di")):
         with page.expect_download() as coming:
             follow(hand, ending, exact=True)
@@ -169,7 +168,6 @@ def find(hand, code):
 
 def join_with_reasons(hand):
     """Answer each question and join them."""
-    hand.page.get_by_role("button", name="Join them").wait_for()
     for box in hand.page.locator("textarea[name^=reason-]").all():
         hand.write(box, "The only cleared pair of this line without common ancestors.")
     hand.press(hand.page.get_by_role("button", name="Join them"))

@@ -9,7 +9,8 @@ from django.db.models import Count, Exists, F, OuterRef
 
 from quarantine import models as q
 from registry import models as m
-from registry.together import fetch
+from registry import together
+from registry.together import again, fetch
 from tests import make
 from tests.quarantine import make as qmake
 
@@ -114,3 +115,23 @@ def test_one_statement_asks_all_and_nothing_is_asked_twice(register, django_asse
         assert {stay.animal for stay in stays if stay.animal_id} <= set(animals)
     with django_assert_num_queries(0):
         fetch(animals, nobody)
+
+
+def test_a_question_asked_again_is_worded_once_and_sees_what_was_written(register, monkeypatch):
+    worded, wordings = [], together._worded
+    monkeypatch.setattr(together, "_worded", lambda q: worded.append(q) or wordings(q))
+    always = m.Animal.objects.select_related("taxon").order_by("code")
+    (before,) = fetch(again(always))
+    assert [told(row) for row in before] == [told(row) for row in always.all()]
+    late = make.animal("later", cleared=True)
+    (after,) = fetch(again(always))
+    assert {*after} - {*before} == {late}
+    assert len(worded) == 1
+    assert always._result_cache is None
+
+
+def test_what_is_made_narrower_of_a_question_asked_again_is_another_question(register):
+    always = m.Animal.objects.order_by("code")
+    fetch(again(always))
+    (narrow,) = fetch(again(always).filter(code="dam"))
+    assert [animal.code for animal in narrow] == ["dam"]
