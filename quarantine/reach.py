@@ -130,6 +130,8 @@ class Reach:
         for stay in self._fetch_stays("enclosure", keys):
             self._follow_company(stay, *self.days["enclosures"][stay.enclosure_id])
         for some in batched(keys, AT_ONCE, strict=False):
+            for clutch in Clutch.objects.filter(enclosure__in=some):
+                self._follow_laid(clutch, *self.days["enclosures"][clutch.enclosure_id])
             for moved in ThingsMoved.objects.filter(void=False, target__in=some, day__lte=self.on):
                 self._follow_things(moved, *self.days["enclosures"][moved.target_id])
 
@@ -140,6 +142,11 @@ class Reach:
         first = max(stay.start, min(since, last - DAY))
         kind = Animal if stay.animal_id else Clutch
         self.want(kind, stay.animal_id or stay.clutch_id, first, max(first, min(last, until)))
+
+    def _follow_laid(self, clutch, since, until):
+        """A clutch stood a day where it was laid, whether or not it was ever moved in there."""
+        if since - self.back <= laid_on(clutch) <= until:
+            self.want(Clutch, clutch.pk, laid_on(clutch), laid_on(clutch))
 
     def _follow_things(self, moved, since, until):
         if since - self.back <= moved.day <= until:

@@ -63,6 +63,7 @@ class PlainRegister(Holds):
             **vars(facts) | {"hand_holds": self._by_hand(), "positives": self._positive()}
         )
         self.born = {row.who: row for row in facts.births}
+        self.laid = {row.clutch: row for row in facts.layings}
         self.held, self.here, self.gone = {}, set(), set()
         self.morning, self.meeting, self.evening, self.cleared = {}, {}, {}, {}
         self.present = {}
@@ -106,11 +107,19 @@ class PlainRegister(Holds):
         return {(day, *sorted(pair)) for day in days for pair in self.stays.meets(day)}
 
     def is_held(self, one, day):
-        """Whether one is held before the meetings of a day; young are what their clutch is."""
-        birth = self.born.get(one)
+        """Whether one is held before the meetings of a day.
+
+        Young are what their clutch is, eggs held where anybody is held that they were laid among.
+        """
+        birth, laying = self.born.get(one), self.laid.get(one)
         if birth and number(birth.day) == day:
             return birth.clutch in self.morning[day]
+        if laying and number(laying.day) == day:
+            return not self.morning[day].keys().isdisjoint(self._laid_among(laying, day))
         return one in self.morning[day]
+
+    def _laid_among(self, laying, day):
+        return self.reckoning.inside(laying.enclosure, day)
 
 
 def _places(hold):

@@ -36,11 +36,21 @@ def wandering_register(seed):
         make.stay(animal, random.choice(rooms), start=day)
         if random.random() < 0.4:
             make.clearance([animal], day=DAY + random.randrange(90) * ONE)
+    for _ in range(8):
+        laid_and_set_elsewhere(random, rooms)
     for room in rooms:
         if random.random() < 0.5:
             m.Disinfection.objects.create(enclosure=room, day=DAY + random.randrange(90) * ONE)
     m.ThingsMoved.objects.create(source=rooms[0], target=rooms[1], day=DAY + 20 * ONE, what="moss")
     return animals
+
+
+def laid_and_set_elsewhere(random, rooms):
+    """Have a clutch laid in one enclosure and set in another, on that day or later."""
+    laid = DAY + random.randrange(40) * ONE
+    found = laid + random.choice((0, 0, 3)) * ONE
+    clutch = make.clutch(found_on=found, laid=laid, enclosure=random.choice(rooms))
+    make.stay(clutch, random.choice(rooms), start=found)
 
 
 @pytest.mark.parametrize("seed", range(8))
