@@ -288,3 +288,24 @@ def test_a_planned_pair_is_judged_again_when_it_is_joined(room, keeper):
     assert stops(keeper.client.post(address, data))
     pairing.refresh_from_db()
     assert pairing.began_on is None
+
+
+@pytest.mark.parametrize(
+    ("held", "into", "met"),
+    [({"held": "on"}, "E1", "D-01"), ({"grounds": "Here for years."}, "Q1", "EA-1")],
+    ids=["held stock to the cleared", "cleared stock to the held"],
+)
+def test_a_list_of_opening_stock_brings_nobody_together(room, keeper, held, into, met):
+    """The list is shown back with what stops it, and nothing of it is entered."""
+    make.taxon()
+    before = entries()
+    text = f"code;species;arrived;enclosure\nOS-1;{make.taxon().name};2020-05-03;{into}\n"
+    begins = {"day": f"{TODAY}", "holding": make.holding().pk}
+    shown = keeper.client.post(reverse("stock-open"), begins | {"text": text})
+    cells = {cell.id: cell.text for row in shown.context["rows"] for cell in row.cells}
+    sent = keeper.client.post(
+        reverse("stock-open"), begins | cells | {"rows": 1, "do": "1"} | held | HAPPENED
+    )
+    assert sent.status_code == 200
+    assert any("OS-1" in text and met in text for text in stops(sent))
+    assert entries() == before
