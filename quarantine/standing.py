@@ -197,10 +197,15 @@ class Standings:
 
     def __init__(self, agenda, sweep, rests, since):
         self.agenda, self.where, self.rests, self.since = agenda, agenda.where, rests, since
-        self._sweep = sweep
+        self._sweep, self._known = sweep, {}
 
     def on(self, who, day):
         """What one is at the end of a day; ``None`` if it is not here, or not known."""
+        if (who, day) not in self._known:
+            self._known[who, day] = self._on(who, day)
+        return self._known[who, day]
+
+    def _on(self, who, day):
         at = day.toordinal()
         for past in self._lives(who):
             if past.since <= at < past.end:

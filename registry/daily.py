@@ -110,13 +110,11 @@ def _excused(there, on):
 
 def _speaks_of(code, enclosure, told, rows):
     """Return whether a kept sentence is about a code: in each language it begins with it."""
+    mine = [text for at, text in told if at == enclosure and text.startswith(f"{code} ")]
+    if not mine:
+        return False
     longer = [c for _, at, c in rows if at == enclosure and c.startswith(f"{code} ")]
-    return any(
-        at == enclosure
-        and message.startswith(f"{code} ")
-        and not any(message.startswith(f"{one} ") for one in longer)
-        for at, message in told
-    )
+    return any(not any(text.startswith(f"{one} ") for one in longer) for text in mine)
 
 
 def loans_due(on, user):

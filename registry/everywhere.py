@@ -7,9 +7,9 @@ from django.db.models import Q
 
 from . import shelf
 from .herd import Herd
-from .models import Answer, Enclosure, Stay
+from .models import Animal, Answer, Clutch, Enclosure, Locality, SourceGroup, Stay, Taxon
 from .placement import Placement, objections
-from .together import fetch
+from .together import fetch, share
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -36,9 +36,10 @@ def standing_everywhere(on):
     for stay in stays_from(on):
         there[stay.enclosure].append(stay)
     herd, answers = herd_on(on), _by_message(answers_on(on))
+    rooms = sorted(there.items(), key=lambda item: item[0].code)
+    companies = ({s.animal for s in stays if s.animal_id} for _, stays in rooms)
     found = []
-    for enclosure, stays in sorted(there.items(), key=lambda item: item[0].code):
-        some = herd.part({s.animal for s in stays if s.animal_id})
+    for (enclosure, stays), some in zip(rooms, herd.parts(companies), strict=True):
         placement = Placement(day=on, enclosure=enclosure, herd_given=some, stays_given=stays)
         found += _told(enclosure, objections(placement), answers)
     return found
@@ -46,7 +47,24 @@ def standing_everywhere(on):
 
 def stays_from(on):
     """Return the stays that had not ended before a day; a page fetches them once."""
-    return shelf.kept(("stays", on), lambda: fetch(_stays(on), answers_on(on))[0])
+    return shelf.kept(("stays", on), lambda: _stays_of_all(on))
+
+
+def _stays_of_all(on):
+    """Return the stays with all they name, each of which is one object for all of them."""
+    stays = _from(on)
+    mine = stays.order_by()
+    animals = Animal.objects.filter(pk__in=mine.filter(animal__isnull=False).values("animal"))
+    clutches = Clutch.objects.filter(pk__in=mine.filter(clutch__isnull=False).values("clutch"))
+    enclosures = Enclosure.objects.select_related("unit")
+    kinds = Taxon.objects.all(), Locality.objects.all(), SourceGroup.objects.all()
+    fetch(stays, animals, clutches, enclosures, *kinds, answers_on(on))
+    for name, others in zip(("taxon", "locality", "source_group"), kinds, strict=True):
+        share(animals, name, others)
+    share(clutches, "taxon", kinds[0])
+    for name, others in (("animal", animals), ("clutch", clutches), ("enclosure", enclosures)):
+        share(stays, name, others)
+    return stays
 
 
 def herd_on(on):
@@ -54,15 +72,18 @@ def herd_on(on):
     return shelf.kept(("herd", on), lambda: Herd({s.animal for s in stays_from(on) if s.animal_id}))
 
 
+def _from(on):
+    return Stay.objects.current().exclude(end__lt=on).order_by("start", "pk")
+
+
 def _stays(on):
-    rows = Stay.objects.current().exclude(end__lt=on)
-    return rows.select_related(
+    return _from(on).select_related(
         "enclosure__unit",
         "animal__taxon",
         "animal__locality",
         "animal__source_group",
         "clutch__taxon",
-    ).order_by("start", "pk")
+    )
 
 
 def answers_on(on):

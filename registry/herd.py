@@ -24,12 +24,22 @@ class Herd:
         self.animals = {a.pk: a for a in animals}
         self._kept = {}
         self._rows = {}
+        self._beside = list(self.animals)
 
-    def part(self, animals):
-        """Return some of the herd, looked at by themselves, with all that is known of the whole.
+    def parts(self, companies):
+        """Yield a herd for each of some companies, with all that is known of the whole.
 
-        Their kinship is worked out among them only, which is much less than to everybody.
+        Kinship is worked out among those of a few companies at once: less than to everybody,
+        and more than one company at a time, of which there may be many.
         """
+        for some in _few_at_once(companies):
+            keys, rows = [a.pk for company in some for a in company], {}
+            for company in some:
+                part = self._part(company)
+                part._beside, part._rows = keys, rows
+                yield part
+
+    def _part(self, animals):
         some = Herd(animals)
         some._kept["shelf"] = self.once("shelf", dict)
         some.sexings, some.lineage, some.parents = self.sexings, self.lineage, self.parents
@@ -57,17 +67,18 @@ class Herd:
 
     def kinship(self, a, b):
         """Return expected and at-worst kinship of two animals: F of their young."""
-        return self._row(a)[b.pk]
+        expected, worst, is_bound = self._row(a)[b.pk]
+        return expected, AtWorst(worst, is_bound)
 
     def _row(self, a):
-        """Return the kinship of one animal to the whole herd, worked out once."""
+        """Return the kinship of one animal to those looked at with it, worked out once."""
         if a.pk not in self._rows:
-            keys = list(self.animals)
+            keys = self._beside
             rows = keys if len(keys) <= WHOLE else [a.pk]
             expected = self.lineage.kinship_table(rows, keys).tolist()
             worst, bounds = self.lineage.at_worst_table(rows, keys)
             for key, *told in zip(rows, expected, worst.tolist(), bounds.tolist(), strict=True):
-                self._rows[key] = dict(zip(keys, map(_figures, *told), strict=True))
+                self._rows[key] = dict(zip(keys, zip(*told, strict=True), strict=True))
         return self._rows[a.pk]
 
     @cached_property
@@ -76,8 +87,17 @@ class Herd:
         return possible_parents(self.animals.values())
 
 
-def _figures(expected, worst, is_bound):
-    return expected, AtWorst(worst, is_bound)
+def _few_at_once(companies):
+    """Yield companies in lists of no more animals than are worked out at once, or of one."""
+    some, count = [], 0
+    for company in companies:
+        if some and count + len(company) > WHOLE:
+            yield some
+            some, count = [], 0
+        some.append(company)
+        count += len(company)
+    if some:
+        yield some
 
 
 def sexings_of(keys):

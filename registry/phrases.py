@@ -2,11 +2,11 @@
 
 import re
 from datetime import date
-from functools import wraps
+from functools import lru_cache, wraps
 
 from django.conf import settings
 from django.utils.formats import date_format
-from django.utils.translation import override
+from django.utils.translation import get_language, override
 
 from .telling import decimal, tell, tell_many, to_tell
 
@@ -84,6 +84,11 @@ def written(day):
     >>> written(date(2026, 10, 3))
     '3 Oct 2026'
     """
+    return _written(day, get_language())
+
+
+@lru_cache(maxsize=10_000)
+def _written(day, language):
     return date_format(day, "DATE_FORMAT")
 
 

@@ -50,6 +50,16 @@ def again(queryset):
     return fresh
 
 
+def share(rows, name, things):
+    """Give rows what they name by a foreign key, one object for all rows that name the same."""
+    if not rows:
+        return
+    field = rows.model._meta.get_field(name)
+    known = {thing.pk: thing for thing in things}
+    for row in rows:
+        field.set_cached_value(row, known.get(getattr(row, field.attname)))
+
+
 def attach(rows, name, parts):
     """Give rows of a model their parts by a reverse relation, as a prefetch would.
 

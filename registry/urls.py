@@ -58,6 +58,7 @@ register_converter(PictureEnding, "ending")
 
 urlpatterns = [
     path("", today.today_show, name="today"),
+    path("today/<str:name>/", today.section_show, name="section-show"),
     path("begin/", beginning.begin, name="begin"),
     path("begin/premises/", beginning.begin_premises, name="begin-premises"),
     path("begin/species/", beginning.begin_species, name="begin-species"),

@@ -190,6 +190,7 @@ EXAMPLES = {
     "pedigree-two": two,
     "register-line": lambda: of(RegisterLine.objects),
     "register-restate": lambda: of(RegisterLine.objects),
+    "section-show": lambda: ["order_of_work"],
     "sign-gone": lambda: of(Observation.objects.filter(kind="sign")),
     "quarantine:batch-move": box,
     "quarantine:batch-show": box,

@@ -4,6 +4,7 @@ from functools import partial
 
 from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
+from django.core.paginator import Paginator
 from django.http import Http404
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
@@ -35,6 +36,8 @@ from ..telling import tell
 from .breeding import pictured
 from .exports import exported
 
+AT_ONCE = 50
+
 
 def pairing_list(request):
     """List the pairings planned, active and ended, with what stands against each."""
@@ -65,12 +68,12 @@ def pairing_mates(request, pk):
     on = timezone.localdate()
     animal = get_object_or_404(Animal.objects.select_related("taxon", "locality"), pk=pk)
     chosen = MateFilter(request.GET, queryset=candidates_for(animal, on), animal=animal, on=on)
-    ranked = chosen.narrowed(mates(animal, chosen.qs, on))
+    ranked = list(chosen.narrowed(mates(animal, chosen.qs, on)))
     context = {
         "animal": animal,
         "sexing": Herd([animal]).sexing(animal),
         "filter": chosen,
-        "mates": ranked,
+        "page": Paginator(ranked, AT_ONCE).get_page(request.GET.get("page")),
         "on": on,
     }
     return render(request, "registry/pairing_mates.html", context)

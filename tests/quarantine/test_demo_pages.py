@@ -35,6 +35,7 @@ NOT_OPENED = POSTED | {  # for whoever is not signed in, by a word on paper or r
     "reckoning-show", "reckoning-stop", "register-restate", "sign-gone",
     "quarantine:course-end", "quarantine:hold-end", "quarantine:necropsy-add",
     "filter-edit", "filter-delete", "one-of-open", "enclosure-hatched", "animal-clutch",
+    "section-show",
 }  # fmt: skip
 
 

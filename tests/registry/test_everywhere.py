@@ -37,3 +37,18 @@ def test_all_enclosures_at_once_say_what_each_says_alone(seed):
     together = standing_everywhere(ON)
     assert together == alone
     assert together
+
+
+def test_many_rooms_looked_at_together_say_the_same_of_kin_as_each_alone():
+    """More animals than kinship is worked out for at once, rooms of more than that among them."""
+    random = Random(9)
+    founders = [make.animal(sex=sex) for sex in ("male", "female") * 3]
+    rooms = [make.enclosure(f"R{n:02}", room_for=50) for n in range(12)]
+    for n in range(100):
+        young = make.animal(f"Y{n:03}", sex=random.choice(["male", "female"]))
+        make.parent(young, "sire", *random.sample(founders[::2], 2))
+        make.parent(young, "dam", random.choice(founders[1::2]))
+        make.stay(young, rooms[0] if n < 45 else random.choice(rooms[1:]))
+    alone = [told for room in Enclosure.objects.order_by("code") for told in standing_in(room, ON)]
+    assert standing_everywhere(ON) == alone
+    assert sum(told.objection.rule == "young_would_not_be_inbred" for told in alone) > 8

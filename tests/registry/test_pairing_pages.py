@@ -237,3 +237,19 @@ def test_the_list_says_what_stands_against_a_pair(keeper, pair):
     page = keeper.get(reverse("pairing-list")).content.decode()
     assert "M-1 x F-1" in page
     assert "planned" in page
+
+
+def test_many_candidates_come_on_pages_the_best_on_the_first(keeper, monkeypatch):
+    monkeypatch.setattr("registry.views.pairings.AT_ONCE", 2)
+    frog = make.animal("Chooser", sex="male", cleared=True)
+    for n in range(3):
+        make.animal(f"Mate-{n}", sex="female", cleared=True)
+    at = reverse("pairing-mates", args=[frog.pk])
+    first, last = (keeper.get(f"{at}?page={n}").content.decode() for n in (1, 2))
+    assert "3 candidates" in first
+    assert "3 candidates" in last
+    assert "Mate-0" in first
+    assert "Mate-1" in first
+    assert "Mate-2" not in first
+    assert "Mate-2" in last
+    assert "Mate-1" not in last
