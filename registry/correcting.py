@@ -11,6 +11,7 @@ from .lifetime import refuse_ahead, refuse_unborn
 from .mixing import refuse_clutch_of, refuse_part
 from .observing import refuse_sight
 from .one_of_these import refuse_correction, refuse_withdrawal
+from .owning import refuse_owner
 from .telling import tell
 
 
@@ -67,6 +68,7 @@ KINDS = {
     "registry.disinfection": (("day", "agent"), _done),
     "registry.thingsmoved": (("source", "target", "what", "day"), _done),
     "registry.oneofthese": (("day", "receiver", "cause", "note"), refuse_correction),
+    "registry.ownerchange": (("day", "kind", "owner", "note"), refuse_owner),
 }
 # What refuses that something never was.
 KEPT = {"registry.oneofthese": refuse_withdrawal}
@@ -80,6 +82,7 @@ RIGHTS = {
     "registry.departure": "registry.register_departure",
     "registry.arrival": "registry.register_arrival",
     "registry.oneofthese": "registry.register_departure",
+    "registry.ownerchange": "registry.register_departure",
     "quarantine.hold": "quarantine.hold_by_hand",
     "quarantine.membership": "quarantine.open_isolation",
 }

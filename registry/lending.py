@@ -1,7 +1,8 @@
 """Who holds an animal and who owns it on a day, and what is lent; all of it follows from the acts.
 
-A loan parts the two until the animal is given back. The owner written on an animal's page is who
-owned it when it first came; whatever passed it on since counts from its own day.
+A loan parts the two until the animal is given back, or passes to whoever has it. The owner written
+on an animal's page is who owned it when it first came; whatever passed it on since counts from its
+own day.
 """
 
 from dataclasses import dataclass, field, replace
@@ -9,12 +10,20 @@ from datetime import date
 
 from django.db.models import Q
 
-from .models import Animal, Arrival, ArrivalKind, Departure, DepartureKind, Holding, Party
+from .models import (
+    Animal,
+    Arrival,
+    ArrivalKind,
+    Departure,
+    DepartureKind,
+    Holding,
+    OwnerChange,
+    Party,
+)
 from .presence import movements
 from .telling import tell
 from .whence import holding_of_clutch
 
-PASSED_ON = {DepartureKind.SALE, DepartureKind.GIFT, DepartureKind.EXCHANGE}
 ENDS = {DepartureKind.DEATH, DepartureKind.ESCAPE}
 
 
@@ -110,6 +119,16 @@ class Keeping:
             self.loans.clear()
             self.owner = self.holder = None
 
+    def passed(self, change):
+        """Take a change of owner in: what the new one had borrowed is no loan any more."""
+        self.owner = change.owner
+        own = [n for n, loan in enumerate(self.loans) if loan.borrower == change.owner]
+        if own:
+            self.loans = self.loans[own[-1] + 1 :]
+        elif self.loans:
+            self.loans[0] = replace(self.loans[0], lender=change.owner)
+        self.away_on_loan = self.away_on_loan and bool(self.loans)
+
 
 def keepings(animals, on, without=()):
     """Return who has each animal and whose it is on a day, by key, as if some acts were not."""
@@ -123,6 +142,8 @@ def keepings(animals, on, without=()):
                     keeping.came(act)
                 case Departure():
                     keeping.left(act)
+                case OwnerChange():
+                    keeping.passed(act)
                 case _:
                     keeping.born_at(holding_of_clutch(act.clutch, act.separated_on))
     return found

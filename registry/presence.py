@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from datetime import date
 
 from . import shelf
-from .models import ArrivalMember, Departure
+from .models import ArrivalMember, Departure, OwnerChange
 from .phrases import written
 from .telling import tell
 from .together import attach, fetch
@@ -72,26 +72,33 @@ class Presence:
 
 
 def movements(animals, on):
-    """Return, for each of `{key: animal}`, its birth here, arrivals and departures up to a day.
+    """Return, for each of `{key: animal}`, its birth here, comings, goings and changes of owner.
 
-    In the order in which they can have happened: of two on one day, one that is here left first.
+    Up to a day, in the order in which they can have happened: of two on one day, one that is here
+    left first; an owner changes after both.
     """
     comings = {key: [a] if _bred(a, on) else [] for key, a in animals.items()}
     goings = {key: [] for key in animals}
     rows = _members(animals).filter(arrival__day__lte=on).order_by("arrival__day", "arrival_id")
     back = Departure.objects.filter(arrived_as__in=rows.order_by().values("arrival"))
     gone = Departure.objects.current().filter(animal__in=animals, day__lte=on)
-    rows, back, gone = fetch(
+    passed = OwnerChange.objects.current().filter(animal__in=animals, day__lte=on)
+    rows, back, gone, passed = fetch(
         rows.select_related("arrival__holding__party", "arrival__supplier"),
         back,
         gone.select_related("receiver", "arrived_as").order_by("day", "pk"),
+        passed.select_related("owner").order_by("day", "pk"),
     )
     attach([row.arrival for row in rows], "departures", back)
     for row in rows:
         comings[row.animal_id].append(row.arrival)
     for row in gone:
         goings[row.animal_id].append(row)
-    return {key: list(_merged(comings[key], goings[key])) for key in animals}
+    owners = {key: [row for row in passed if row.animal_id == key] for key in animals}
+    return {
+        key: sorted([*_merged(comings[key], goings[key]), *owners[key]], key=_day)
+        for key in animals
+    }
 
 
 def _bred(animal, on):

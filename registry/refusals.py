@@ -9,6 +9,7 @@ from .lifetime import NotOnThatDay
 from .missing import AlreadyMissing, ReasonWanted
 from .mixing import MixRefused
 from .models.facts import AlreadyReplaced
+from .owning import OwnerRefused
 from .pairing import AlreadyPaired
 from .parentage import StatementRefused
 from .separating import SeparationRefused
@@ -24,6 +25,7 @@ REFUSALS = (
     CountRefused,
     MixRefused,
     NotOnThatDay,
+    OwnerRefused,
     ReasonWanted,
     SeparationRefused,
     StatementRefused,

@@ -95,6 +95,7 @@ TOLD_WITH = (
     "animal",
     "clutch",
     "receiver",
+    "owner",
     "isolation",
     "assay",
     "supplier",
@@ -237,6 +238,14 @@ def _missing(missing, animal):
     return tell("Not found.")
 
 
+def _owner_change(change, animal):
+    return tell(
+        "On loan where it is, it passed to {owner} ({kind}).",
+        owner=change.owner,
+        kind=change.get_kind_display(),
+    )
+
+
 def _outing(outing, animal):
     return tell("Out and back: {purpose}.", purpose=outing.purpose)
 
@@ -264,6 +273,7 @@ WORDS = {
     "registry.arrival": _arrival,
     "registry.missing": _missing,
     "registry.outing": _outing,
+    "registry.ownerchange": _owner_change,
     "registry.oneofthese": _one_of_these,
 }
 

@@ -160,6 +160,7 @@ def unread():
 EXAMPLES = {
     "animal-show": lambda: [code("RI-025").pk],
     "animal-clutch": lambda: [code("RI-041").pk],
+    "animal-owner": lambda: [Departure.objects.filter(kind="loan").first().animal_id],
     "animal-papers": lambda: [code("EA-001").pk],
     "clutch-add": lambda: [Enclosure.objects.get(code="F12").pk],
     "clutch-count": larvae,

@@ -17,6 +17,7 @@ from ..models import (
     OfClutch,
     OneOfThese,
     Outing,
+    OwnerChange,
     Pairing,
     Paper,
     SexFinding,
@@ -24,7 +25,7 @@ from ..models import (
     Stay,
     ThingsMoved,
 )
-from . import entering, mixing
+from . import entering, mixing, owning
 from .reading import FactAdmin
 
 
@@ -71,6 +72,7 @@ admin.site.register(SexFinding, read_with(entering.FindingForm, search=ANIMAL))
 admin.site.register(Observation, read_with(entering.ObservationForm, search=ANIMAL))
 admin.site.register(Missing, read_with(entering.MissingForm, search=ANIMAL))
 admin.site.register(Outing, read_with(entering.OutingForm, search=ANIMAL))
+admin.site.register(OwnerChange, read_with(owning.OwnerChangeForm, search=ANIMAL))
 admin.site.register(OneOfThese, read_with(entering.OneOfTheseForm, search=("enclosure__code",)))
 admin.site.register(Disinfection, read_with(entering.DisinfectionForm, search=("enclosure__code",)))
 admin.site.register(

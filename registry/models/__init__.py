@@ -35,6 +35,7 @@ from .comings import (
     DepartureKind,
     Missing,
     Outing,
+    OwnerChange,
     Paper,
     PaperKind,
 )
@@ -86,6 +87,7 @@ __all__ = [
     "OfClutch",
     "OneOfThese",
     "Outing",
+    "OwnerChange",
     "Pairing",
     "Paper",
     "PaperKind",

@@ -149,6 +149,34 @@ class Departure(Fact):
         )
 
 
+class OwnerChange(Fact):
+    """An animal on loan passed to another owner; where it is stays as it was."""
+
+    KINDS = (DepartureKind.SALE, DepartureKind.GIFT, DepartureKind.EXCHANGE)
+
+    animal = models.ForeignKey(Animal, models.PROTECT, related_name="owner_changes")
+    day = models.DateField()
+    kind = models.CharField(max_length=12, choices=[(k.value, k.label) for k in KINDS])
+    owner = models.ForeignKey(
+        Party, models.PROTECT, related_name="+", verbose_name=_("belongs since to")
+    )
+    note = models.TextField(blank=True, max_length=4000)
+
+    class Meta(Fact.Meta):
+        ordering = ["-day", "-pk"]
+        verbose_name = _("change of owner")
+        verbose_name_plural = _("changes of owner")
+
+    def __str__(self):
+        return tell(
+            "{animal}: {kind} to {owner} on {day}",
+            animal=self.animal,
+            kind=self.get_kind_display(),
+            owner=self.owner,
+            day=self.day,
+        )
+
+
 class Outing(Fact):
     """Out and back on the same day, met nobody."""
 

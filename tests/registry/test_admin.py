@@ -58,6 +58,9 @@ def one_of_each():
         m.ThingsMoved: m.ThingsMoved.objects.create(source=tank, target=other, day=DAY, what="x"),
         m.ClutchPart: m.ClutchPart.objects.create(mix=make.clutch(), clutch=clutch, day=DAY),
         m.OfClutch: m.OfClutch.objects.create(animal=a, clutch=clutch, basis="dna", day=DAY),
+        m.OwnerChange: m.OwnerChange.objects.create(
+            animal=a, day=DAY, kind="sale", owner=make.party()
+        ),
         m.StageCount: m.StageCount.objects.create(clutch=clutch, stage="laid", day=DAY, count=3),
         m.Loss: m.Loss.objects.create(clutch=clutch, day=DAY, count=1, reason="mould"),
         m.OneOfThese: m.OneOfThese.objects.create(enclosure=tank, what="death", day=DAY),

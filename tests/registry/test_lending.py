@@ -1,5 +1,6 @@
 """Who holds an animal and whose it is follows from its arrivals and departures, day by day."""
 
+from contextlib import nullcontext
 from datetime import date, timedelta
 
 import pytest
@@ -9,6 +10,9 @@ from django.utils import timezone
 from registry.daily import loans_due
 from registry.departing import Leaving, depart_together, objections
 from registry.lending import keeping_of, lendings, loans
+from registry.models import OwnerChange
+from registry.owning import pass_on
+from registry.refusals import REFUSALS
 from tests import make
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("only_the_register")]
@@ -153,6 +157,99 @@ def test_today_names_what_goes_back_within_two_weeks(ann, due, late):
     day = None if due is None else DAY + due * ONE
     make.departure(make.animal(), day=DAY - 20 * ONE, kind="loan", receiver=ann, due_back=day)
     assert [task.late for task in loans_due(DAY, None).tasks] == late
+
+
+def test_a_borrower_who_buys_has_it_from_that_day_on_and_the_loan_ends(ann):
+    animal, by = make.animal(), make.user()
+    make.departure(animal, kind="loan", receiver=ann)
+    pass_on(animal, DAY + 5 * ONE, "sale", ann, by=by)
+    assert names(keeping_of(animal, DAY + 4 * ONE)) == ("Ann", HERE)
+    assert names(keeping_of(animal, DAY + 5 * ONE)) == ("Ann", "Ann")
+    assert [len(loans(DAY + days * ONE)) for days in (4, 5)] == [1, 0]
+    make.arrival([animal], day=DAY + 9 * ONE, kind="return", supplier=ann)
+    assert names(keeping_of(animal, DAY + 9 * ONE)) == (HERE, HERE)
+
+
+def test_what_is_borrowed_here_can_be_bought_here(ann):
+    animal, by = make.animal(arrived=False), make.user()
+    make.arrival([animal], day=DAY, kind="loan", supplier=ann)
+    pass_on(animal, DAY, "sale", make.holding().party, by=by)
+    assert names(keeping_of(animal, DAY)) == (HERE, HERE)
+    leaving = Leaving(day=DAY + ONE, animals=(animal,), kind="sale", receiver=ann)
+    assert [o for o in objections(leaving) if "belongs to" in o.message] == []
+
+
+def test_what_is_lent_on_keeps_the_loan_of_whoever_does_not_own_it(ann):
+    animal, ben, by = make.animal(arrived=False), make.party("Ben"), make.user()
+    make.arrival([animal], day=DAY, kind="loan", supplier=ann)
+    make.departure(animal, day=DAY + ONE, kind="loan", receiver=ben)
+    pass_on(animal, DAY + 2 * ONE, "gift", make.party("Cid"), by=by)
+    lenders = [(loan.lender.name, loan.borrower.name) for loan in loans(DAY + 2 * ONE)]
+    assert lenders == [("Cid", HERE), (HERE, "Ben")]
+    pass_on(animal, DAY + 3 * ONE, "sale", make.holding().party, by=by)
+    (left,) = loans(DAY + 3 * ONE)
+    assert (left.lender.name, left.borrower.name) == (HERE, "Ben")
+
+
+@pytest.mark.parametrize(
+    ("days", "back", "owner", "said"),
+    [
+        (-1, None, "Ann", "was not on loan on"),
+        (0, None, "Ann", ""),
+        (3, None, HERE, f"belonged to {HERE} already"),
+        (8, 9, "Ann", "came or left again on"),
+        (9, 9, "Ann", "was not on loan on"),
+        (99_999, None, "Ann", "is still to come"),
+    ],
+)
+def test_only_what_is_lent_passes_on_and_not_behind_a_later_entry(ann, days, back, owner, said):
+    animal, by = make.animal(), make.user()
+    make.departure(animal, kind="loan", receiver=ann)
+    if back:
+        make.arrival([animal], day=DAY + back * ONE, kind="return", supplier=ann)
+    party = ann if owner == "Ann" else make.holding().party
+    with pytest.raises(REFUSALS, match=said) if said else nullcontext():
+        pass_on(animal, DAY + days * ONE, "sale", party, by=by)
+    assert OwnerChange.objects.exists() != bool(said)
+
+
+def test_a_change_of_owner_is_entered_told_corrected_and_taken_back(client, ann):
+    client.force_login(make.user(superuser=True))
+    animal, today = make.animal("OUT-1"), timezone.localdate()
+    make.departure(animal, day=today - 9 * ONE, kind="loan", receiver=ann)
+    form = reverse("animal-owner", args=[animal.pk])
+    assert form in client.get(reverse("loan-list")).text
+    data = {"kind": "sale", "day": f"{today}", "owner": ann.pk}
+    assert "is still to come" in client.post(form, data | {"day": f"{today + ONE}"}).text
+    page = client.post(form, data, follow=True).text
+    assert "On loan where it is, it passed to Ann (sale)." in page
+    entry, ben = OwnerChange.objects.get(), make.party("Ben")
+    correct = reverse("fact-correct", args=["registry.ownerchange", entry.pk])
+    client.post(correct, data | {"owner": ben.pk, "why": "misread"})
+    assert names(keeping_of(animal, today)) == ("Ann", "Ben")
+    new = OwnerChange.objects.current().get()
+    take_back = reverse("fact-withdraw", args=["registry.ownerchange", new.pk])
+    client.post(take_back, {"why": "never was", "do": "1"})
+    assert names(keeping_of(animal, today)) == ("Ann", HERE)
+
+
+def test_an_owner_changes_in_the_administration_by_the_same_door(client, ann):
+    client.force_login(make.user(superuser=True, staff=True))
+    animal, add = make.animal("OUT-1"), reverse("admin:registry_ownerchange_add")
+    data = {"animal": "OUT-1", "kind": "gift", "day": f"{DAY}", "owner": ann.pk}
+    assert "was not on loan on" in client.post(add, data).text
+    make.departure(animal, kind="loan", receiver=ann)
+    assert client.post(add, data).status_code == 302
+    assert names(keeping_of(animal, DAY)) == ("Ann", "Ann")
+
+
+def test_nobody_without_the_right_passes_an_animal_on(client, ann):
+    client.force_login(make.user("helper"))
+    animal = make.animal()
+    make.departure(animal, kind="loan", receiver=ann)
+    form = reverse("animal-owner", args=[animal.pk])
+    assert client.get(form).status_code == 403
+    assert form not in client.get(reverse("loan-list")).text
 
 
 def test_the_page_lists_both_sides_with_the_way_back(client, ann):
