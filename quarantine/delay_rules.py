@@ -15,6 +15,7 @@ from .evidence import Death, Meeting, OneOf, UnitArrival
 from .ledger import ledger, named
 from .ledger_rows import isolation_pk
 from .models import Scope
+from .opened import opened
 from .outcome import the_book, with_movers
 from .standing import moved, newly_held, standings
 from .wards import open_on
@@ -65,6 +66,8 @@ def _met_after(before, after, day):
 
 def _come_into_unit(proposal):
     """Return the movers as comings into the unit, where a batch there counts its whole unit."""
+    if not any(map(_counts_unit, opened().isolations.values())):
+        return []
     inside = Stay.objects.current().touching(proposal.day).filter(animal__in=proposal.animals)
     inside = set(inside.filter(enclosure__unit=proposal.unit).values_list("animal", flat=True))
     unit, day = str(proposal.unit.pk), proposal.day
@@ -77,7 +80,9 @@ def _come_into_unit(proposal):
 
 def _delayed(day, met, comings):
     """Yield a note for each batch that meetings or comings would delay."""
-    about = [i for i in open_on(day) if i.pk in met or (comings and _counts_unit(i))]
+    if not _concerned(opened().isolations.values(), met, comings):
+        return
+    about = _concerned(open_on(day), met, comings)
     if not about:
         return
     asked = dossiers(about, day)
@@ -91,6 +96,10 @@ def _delayed(day, met, comings):
             unit_arrivals=before.unit_arrivals + others,
         )
         yield from _notes(isolation, before, after, day)
+
+
+def _concerned(isolations, met, comings):
+    return [i for i in isolations if i.pk in met or (comings and _counts_unit(i))]
 
 
 def _counts_unit(isolation):

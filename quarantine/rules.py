@@ -1,5 +1,7 @@
 """Quarantine's rules on who may meet whom; each is the sentence that holds."""
 
+from typing import NamedTuple
+
 from registry.models import Animal, DepartureKind, Stay, UnitRole
 from registry.objections import ask, stop
 from registry.phrases import in_a_row, written
@@ -19,6 +21,16 @@ from .outcome import (
 )
 
 UNASKED = {DepartureKind.DEATH, DepartureKind.ESCAPE}  # nobody decides these
+
+
+class Other(NamedTuple):
+    """An animal of a unit, of which only the name is needed."""
+
+    pk: int
+    code: str
+
+    def __str__(self):
+        return self.code
 
 
 @of_one_proposal
@@ -201,7 +213,8 @@ def _new_to_unit(proposal):
 def _others_in_unit(proposal):
     stays = Stay.objects.current().touching(proposal.day).filter(animal__isnull=False)
     stays = stays.filter(enclosure__unit=proposal.unit).exclude(animal__in=proposal.animals)
-    return sorted({s.animal for s in stays.select_related("animal")}, key=str)
+    rows = stays.order_by().values_list("animal", "animal__code").distinct()
+    return sorted((Other(*row) for row in rows), key=str)
 
 
 def _held_in(animals, day):

@@ -3,7 +3,7 @@
 from django.db.models import F
 
 from registry.models import Arrival, Stay
-from registry.together import fetch
+from registry.together import again, fetch
 
 from .models import Clearance, Hold, Outcome, Result
 from .opened import opened
@@ -33,15 +33,15 @@ def suspects(clearances):
     """Return those of the clearances about whose days something was entered since."""
     if not clearances:
         return []
-    touched, *contacts = fetch(_touched([row.pk for row in clearances]), *_back_dated(clearances))
+    touched, *contacts = fetch(again(TOUCHED), *_back_dated(clearances))
     late = [told for rows in contacts for told in rows]
     found = {key for (key,) in touched} | set(_reworded(clearances))
     return [row for row in clearances if row.pk in found or _by_contact(row, late)]
 
 
-def _touched(keys):
+def _touched():
     """Return the keys of clearances with a later entry about their own animals or batch."""
-    rows = Clearance.objects.filter(pk__in=keys).order_by()
+    rows = Clearance.objects.filter(isolation__isnull=False).order_by()
     late = [rows.filter(**{f"{t}__entered_at__gt": SIGNED, f"{d}__lte": DAY}) for t, d in TRAILS]
     late += [rows.filter(**{f"{t}__ended_at__gt": SIGNED, f"{t}__end__lte": DAY}) for t in ENDINGS]
     first, *others = (found.values_list("pk") for found in late)
@@ -76,3 +76,6 @@ def _back_dated(clearances):
         arrivals.values_list("day", "entered_at"),
         positives.filter(sample__day__lte=until).values_list("sample__day", "entered_at"),
     )
+
+
+TOUCHED = _touched()

@@ -8,6 +8,7 @@ from django.conf import settings
 from django.db import transaction
 from django.utils import timezone
 
+from . import shelf
 from .herd import Herd
 from .lending import keepings
 from .models import Animal, Answer, Departure, DepartureKind, OneOfThese, Pairing, Party, Stay
@@ -135,7 +136,8 @@ def lock(leaving):
 
 
 def _departures(leaving, told):
-    held = held_keys(leaving.animals, leaving.day)
+    with shelf.of_herd(leaving.herd):  # as the rules were asked: nothing is written yet
+        held = held_keys(leaving.animals, leaving.day)
     return [
         Departure.objects.create(
             animal=animal,

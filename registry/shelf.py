@@ -52,18 +52,19 @@ def of_one_proposal(rule):
 
     @wraps(rule)
     def objections(proposal):
-        with _beside(proposal.herd.once("shelf", dict)):
+        with of_herd(proposal.herd):
             return list(rule(proposal))
 
     return objections
 
 
 @contextmanager
-def _beside(shelf):
+def of_herd(herd):
+    """Keep with a herd what is fetched about it, where no page is made and nothing written."""
     if is_open():
         yield
         return
-    token = _shelf.set(shelf)
+    token = _shelf.set(herd.once("shelf", dict))
     try:
         yield
     finally:
