@@ -111,12 +111,12 @@ class PlainRegister(Holds):
 
         Young are what their clutch is, eggs held where anybody is held that they were laid among.
         """
-        birth, laying = self.born.get(one), self.laid.get(one)
+        held, birth, laying = self.morning[day], self.born.get(one), self.laid.get(one)
         if birth and number(birth.day) == day:
-            return birth.clutch in self.morning[day]
+            return one in held or birth.clutch in held
         if laying and number(laying.day) == day:
-            return not self.morning[day].keys().isdisjoint(self._laid_among(laying, day))
-        return one in self.morning[day]
+            return one in held or not held.keys().isdisjoint(self._laid_among(laying, day))
+        return one in held
 
     def _laid_among(self, laying, day):
         return self.reckoning.inside(laying.enclosure, day)

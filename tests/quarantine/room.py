@@ -226,15 +226,15 @@ class Room(RuleBasedStateMachine):
     @rule(which=ANY, outcome=st.sampled_from(["negative", "positive"]))
     def results_are_corrected(self, which, outcome):
         """The laboratory was wrong."""
-        result = self.one(q.Result.objects.current().order_by("pk"), which)
-        self.does(self.room.correct_result, result, self.room.today, outcome)
+        if result := self.one(q.Result.objects.current().order_by("pk"), which):
+            self.does(self.room.correct_result, result, self.room.today, outcome)
 
     @precondition(lambda self: q.Result.objects.exists())
     @rule(which=ANY, verdict=st.sampled_from(["accepted", "test again", "all again"]))
     def positives_are_decided(self, which, verdict):
         """Somebody says what a positive means."""
-        result = self.one(q.Result.objects.current().order_by("pk"), which)
-        self.does(self.room.decide, result, verdict)
+        if result := self.one(q.Result.objects.current().order_by("pk"), which):
+            self.does(self.room.decide, result, verdict)
 
     @precondition(lambda self: m.Departure.objects.exists())
     @rule(which=ANY)
