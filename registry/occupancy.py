@@ -1,6 +1,8 @@
 """Who is in the enclosures, unit by unit, and what happened to one of them."""
 
 from dataclasses import dataclass
+from itertools import groupby
+from operator import itemgetter
 
 from django.db.models import Exists, OuterRef, Q, Subquery
 
@@ -52,6 +54,17 @@ def by_unit(enclosures, on):
         units.setdefault(enclosure.unit_id, []).append(occupied)
     rows = sorted(Unit.objects.select_related("holding"), key=_work)
     return [(unit, units.get(unit.pk, [])) for unit in rows]
+
+
+def one_by_one(units):
+    """Return `(unit, one in it)` for all in some units, `(unit, None)` of a unit without any."""
+    return [(unit, one) for unit, some in units for one in some or [None]]
+
+
+def unit_by_unit(rows):
+    """Return such rows as units again, those of one unit together."""
+    units = groupby(rows, key=itemgetter(0))
+    return [(unit, [one for _, one in some if one]) for unit, some in units]
 
 
 def nearby(enclosure, on):

@@ -182,6 +182,11 @@ def _by_taxon(animals):
     return sorted(taxa.items(), key=lambda item: str(item[0]))
 
 
+def _several_adults(company):
+    """Return each taxon with its adults, where two or more of it are together."""
+    return [(taxon, adults) for taxon, adults in _by_taxon(company.adults()) if len(adults) > 1]
+
+
 def _place(animal):
     return animal.locality.name if animal.locality_id else tell("unknown locality")
 
@@ -189,7 +194,7 @@ def _place(animal):
 def grouping_is_kept(proposal):
     """Adults whose taxon makes them rivals do not live together."""
     for company in proposal.companies:
-        for taxon, adults in _by_taxon(company.adults()):
+        for taxon, adults in _several_adults(company):
             for rivals in nx.connected_components(rivalry(adults, taxon, proposal.herd)):
                 if len(rivals) > 1:
                     yield _rivals(taxon, rivals, proposal.herd, company.day)
@@ -242,9 +247,9 @@ def _rivals(taxon, rivals, herd, day):
 def unsexed_may_be_rivals(proposal):
     """Unsexed adults of a taxon kept in pairs may be two of one sex."""
     for company in proposal.companies:
-        for taxon, adults in _by_taxon(company.adults()):
+        for taxon, adults in _several_adults(company):
             unsexed = [a for a in adults if proposal.herd.sexing(a).sex is None]
-            if taxon.grouping != Grouping.PAIR or not unsexed or len(adults) < 2:
+            if taxon.grouping != Grouping.PAIR or not unsexed:
                 continue
             if len(adults) == 2:
                 text = tell(
@@ -265,7 +270,7 @@ def unsexed_may_be_rivals(proposal):
 def young_would_not_be_inbred(proposal):
     """Adults that could have young together are not close kin; kinship never stops."""
     for company in proposal.companies:
-        for _taxon, adults in _by_taxon(company.adults()):
+        for _taxon, adults in _several_adults(company):
             for level in (ask, note):
                 kin = kinship_graph(adults, proposal.herd, level)
                 for group in nx.connected_components(kin):

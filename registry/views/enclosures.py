@@ -2,6 +2,7 @@
 
 from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
+from django.core.paginator import Paginator
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 
@@ -11,7 +12,7 @@ from ..forms.enclosures import CarryForm, DisinfectForm
 from ..list_filters import EnclosureFilter
 from ..listing import clutches_in, clutches_of, rows
 from ..models import Animal, Enclosure
-from ..occupancy import by_unit, history
+from ..occupancy import by_unit, history, one_by_one, unit_by_unit
 from ..telling import tell
 from ..tending import Carrying, carry, disinfect, objections
 from ..unsettled import fewer, open_about
@@ -19,6 +20,7 @@ from .acting import act_page, nothing, quick_page
 from .exports import exported
 
 ENCLOSURES = Enclosure.objects.select_related("unit__holding")
+AT_ONCE = 150
 
 
 def enclosure_list(request):
@@ -27,7 +29,9 @@ def enclosure_list(request):
     asked = EnclosureFilter(request.GET, queryset=ENCLOSURES, on=on)
     narrowed = asked.narrows(request.GET)
     units = [(unit, some) for unit, some in by_unit(asked.qs, on) if some or not narrowed]
-    context = {"filter": asked, "units": units, "on": on, "narrowed": narrowed}
+    page = Paginator(one_by_one(units), AT_ONCE).get_page(request.GET.get("page"))
+    context = {"filter": asked, "page": page, "units": unit_by_unit(page), "on": on}
+    context |= {"narrowed": narrowed}
     return render(request, "registry/enclosure_list.html", context)
 
 

@@ -38,6 +38,26 @@ def test_an_enclosure_shows_who_is_in_it_as_males_females_and_unsexed(keeper):
     assert "full" in listed
 
 
+def test_many_enclosures_come_on_pages_each_under_its_unit(keeper, monkeypatch):
+    monkeypatch.setattr("registry.views.enclosures.AT_ONCE", 3)
+    for name, codes in (("Room 1", ("A1", "A2")), ("Room 2", ("B1", "B2")), ("Room 3", ())):
+        unit = make.unit(name)
+        for code in codes:
+            make.enclosure(code, unit=unit)
+    shown = []
+    for number in (1, 2):
+        page = keeper.get(reverse("enclosure-list"), {"page": number})
+        for unit, some in page.context["units"]:
+            shown.append((number, unit.name, [one.enclosure.code for one in some]))
+        assert f"Page {number} of 2" in page.content.decode()
+    assert shown == [
+        (1, "Room 1", ["A1", "A2"]),
+        (1, "Room 2", ["B1"]),
+        (2, "Room 2", ["B2"]),
+        (2, "Room 3", []),
+    ]
+
+
 def test_an_enclosure_shows_what_stands_against_it_and_the_reason_once_given(keeper):
     tank = make.enclosure("E10")
     a, b = make.animal("A", sex="male"), make.animal("B", sex="male")
