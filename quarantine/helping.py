@@ -1,6 +1,7 @@
 """What the help page tells of quarantine, read from the code and the protocols on record."""
 
 from registry.helping import HelpSection
+from registry.telling import decimal, tell
 
 from .daily import AHEAD
 from .models import ProtocolVersion
@@ -13,15 +14,15 @@ def protocols():
     """Every protocol in use, with the figures of its newest version."""
     rows = []
     for version in _newest():
-        told = "; ".join(_test(test) for test in version.tests.all()) or "no test"
+        told = "; ".join(_test(test) for test in version.tests.all()) or tell("no test")
         rows.append((str(version), _days(version), told, _condition(version)))
     return HelpSection(
         slug="protocols",
-        title="Protocols",
-        told="As they are on record now. An isolation keeps the version it was opened under.",
-        heads=("Protocol", "Days", "Tests", "Also"),
+        title=tell("Protocols"),
+        told=tell("As they are on record now. An isolation keeps the version it was opened under."),
+        heads=(tell("Protocol"), tell("Days"), tell("Tests"), tell("Also")),
         rows=tuple(rows),
-        caution="A starting point. Your veterinarian and local rules come first.",
+        caution=tell("A starting point. Your veterinarian and local rules come first."),
     )
 
 
@@ -33,50 +34,65 @@ def _newest():
 
 
 def _days(version):
-    return "never released" if version.never_releases else str(version.min_days)
+    return tell("never released") if version.never_releases else str(version.min_days)
 
 
 def _test(test):
-    apart = f", {test.gap} days apart" if test.n > 1 else ""
-    days = f"first from day {test.first}, last from day {test.last}"
-    some = f", of {test.k} animals" if test.k else ""
-    tailed = ", tailed animals only" if test.tailed_only else ""
+    parts = [tell("{count} negative", count=test.n)]
+    if test.n > 1:
+        parts.append(tell("{gap} days apart", gap=test.gap))
+    told = {"first": test.first, "last": test.last}
+    parts.append(tell("first from day {first}, last from day {last}", **told))
     whom = test.get_per_display()
-    return f"{test.assay}: {test.n} negative{apart}, {days}, {whom}{some}{tailed}"
+    parts.append(tell("{whom}, of {count} animals", whom=whom, count=test.k) if test.k else whom)
+    if test.tailed_only:
+        parts.append(tell("tailed animals only"))
+    return f"{test.assay}: {', '.join(map(str, parts))}"
 
 
 def _condition(version):
     """Say what is asked beside the tests, and the days that are counted."""
-    parts = []
+    return "; ".join([*_state(version), *_days_counted(version)])
+
+
+def _state(version):
     if version.weight_loss_percent is not None:
-        parts.append(f"at most {version.weight_loss_percent:g} % lighter")
+        percent = decimal(f"{version.weight_loss_percent:g}")
+        yield tell("at most {percent} % lighter", percent=percent)
     if version.eaten_within_days is not None:
-        parts.append(f"seen to eat in the last {version.eaten_within_days} days")
+        yield tell("seen to eat in the last {count} days", count=version.eaten_within_days)
     if version.no_open_sign:
-        parts.append("no open sign")
+        yield tell("no open sign")
+
+
+def _days_counted(version):
     if version.scope == "unit":
-        parts.append("additions to its unit start the days again")
-    parts.append(f"laboratory {version.laboratory_days} days")
-    parts.append(f"washout {version.washout_days} days")
-    parts.append(f"an enclosure passes on for {version.persistence_days} days")
-    return "; ".join(parts)
+        yield tell("additions to its unit start the days again")
+    yield tell("laboratory {count} days", count=version.laboratory_days)
+    yield tell("washout {count} days", count=version.washout_days)
+    yield tell("an enclosure passes on for {count} days", count=version.persistence_days)
 
 
 def thresholds():
     """Every figure of quarantine that stands in no protocol."""
     return HelpSection(
         slug="quarantine",
-        title="Figures quarantine goes by",
-        told="Days, laboratory, washout and persistence stand with each protocol above.",
-        heads=("Figure", "Is"),
+        title=tell("Figures quarantine goes by"),
+        told=tell("Days, laboratory, washout and persistence stand with each protocol above."),
+        heads=(tell("Figure"), tell("Is")),
         rows=(
-            ("Days a trace looks back at most", f"{BACK}"),
-            ("Days after a split on which a positive or a death counts for both", f"{SHARED_DAYS}"),
-            ("Days after which a missing member counts as a death", f"{MISSING_DAYS}"),
-            ("Animals that one pooled swab may be of", f"{POOLED}"),
-            ("Days ahead that Today tells of samples due", f"{AHEAD}"),
+            (tell("Days a trace looks back at most"), f"{BACK}"),
+            (
+                tell("Days after a split on which a positive or a death counts for both"),
+                f"{SHARED_DAYS}",
+            ),
+            (tell("Days after which a missing member counts as a death"), f"{MISSING_DAYS}"),
+            (tell("Animals that one pooled swab may be of"), f"{POOLED}"),
+            (tell("Days ahead that Today tells of samples due"), f"{AHEAD}"),
         ),
-        caution="Disinfectants hurt lungs and skin: air the room. Bleach is never mixed with acids "
-        "or ammonia. Doses come from a veterinarian licensed where you live. Skin secretions of "
-        "some wild-caught frogs are poisonous: gloves.",
+        caution=tell(
+            "Disinfectants hurt lungs and skin: air the room. Bleach is never mixed with acids "
+            "or ammonia. Doses come from a veterinarian licensed where you live. Skin secretions "
+            "of some wild-caught frogs are poisonous: gloves."
+        ),
     )

@@ -56,7 +56,7 @@ class Necropsy(Fact):
         ]
 
     def __str__(self):
-        return f"{self.of}: {self.cause or 'no cause found'}"
+        return f"{self.of}: {self.cause or tell('no cause found')}"
 
     @property
     def of(self):

@@ -118,7 +118,7 @@ def _isolated(apart, animals, day, by, moment):
     if apart.version is None:
         return None
     opening = Opening(
-        name=apart.name or f"Arrival of {day:%Y-%m-%d}",
+        name=apart.name or tell("Arrival of {day}", day=day.isoformat()),
         kind=IsolationKind.INCOMING,
         version=apart.version,
         day=day,

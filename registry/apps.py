@@ -4,6 +4,7 @@ from django.apps import AppConfig
 from django.utils.formats import get_format
 from django.utils.translation import gettext, ngettext
 
+from .naming import name_in_each_language
 from .telling import plug
 
 
@@ -17,4 +18,5 @@ class RegistryConfig(AppConfig):
         """Make the checks known to Django, and the catalogue to those who know no Django."""
         from . import checks  # noqa: F401
 
+        name_in_each_language(self.get_models())
         plug(gettext, ngettext, lambda: get_format("DECIMAL_SEPARATOR"))

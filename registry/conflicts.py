@@ -8,11 +8,12 @@ from django.db.models import F, Q, prefetch_related_objects
 from .contradictions import Contradiction, Evidence, LoopOfDescent, WrongSex, against
 from .herd import findings_on
 from .light import PLACE, Light
-from .mixing_conflicts import of_mixes, of_mixes_about
+from .mixes import mixes_known
+from .mixing_conflicts import of_mixes, of_mixes_about, young_and_clutches
 from .models import Animal, ArrivalMember, Candidate, Descent, SexFinding, Stay, conclude
 from .pedigree import Ancestry
 from .phrases import dated, in_a_row, written
-from .presence import presences
+from .presence import comings_and_goings, presences_by
 from .seldom import seldom
 from .telling import tell
 from .together import attach, fetch
@@ -87,13 +88,14 @@ class NobodyItCanBe(Contradiction):
 
 def conflicts():
     """Return every contradiction now on record, each once, by the animals it is about."""
-    light, found = Light(), {}
-    out_of_time = fetch(*_before_birth(), _while_away())
+    found, mixes = {}, mixes_known()
+    out_of_time, of_mixed = (*_before_birth(), *_while_away()), young_and_clutches(mixes)
+    light = Light(*out_of_time, *of_mixed)
     kinds = (
         _of_descent(light),
         _loops(light),
         _of_places(light),
-        of_mixes(light.mixes),
+        of_mixes(mixes, *of_mixed),
         _of_time(*out_of_time),
         _of_several(),
     )
@@ -111,7 +113,7 @@ def conflicts_of(animal):
     found = [c for c in found if animal in c.animals or c.facts[0].animal == animal]
     found += _both_ways([animal], {c.facts[0] for c in found if isinstance(c, WrongSex)})
     found += _misplaced([animal] if animal.locality_id else [])
-    found += _of_time(*fetch(*_before_birth(animal=animal), _while_away(animal=animal)))
+    found += _of_time(*fetch(*_before_birth(animal=animal), *_while_away(animal=animal)))
     if any(animal in event.animals.all() for event in seldom().events):
         found += (c for c in _of_several() if animal in c.animals)
     found += of_mixes_about(animal)
@@ -247,15 +249,19 @@ def _before_birth(**whose):
 
 
 def _while_away(**whose):
-    """Return the stays entered for a time when the animal may have died, left, or not come yet."""
+    """Return questions for the stays of a time when the animal may have died, left, or not come.
+
+    With them go the days on which these animals came and went.
+    """
     gone = Q(animal__departures__void=False, animal__departures__superseded_at__isnull=True)
     while_gone = gone & (Q(end__isnull=True) | Q(end__gt=F("animal__departures__day")))
     early = Q(start__lt=F("animal__comings__arrival__day"))
     rows = Stay.objects.current().filter(while_gone | early, **whose).distinct()
-    return rows.select_related("animal", "enclosure")
+    animals = rows.order_by().values("animal")
+    return rows.select_related("animal", "enclosure"), *comings_and_goings(animals)
 
 
-def _of_time(findings, stays, comings, away):
+def _of_time(findings, stays, comings, away, came, went):
     """Yield what is on record of a time before birth, or when an animal was not here."""
     told = chain(
         ((f.animal, f, f.day) for f in findings),
@@ -265,12 +271,12 @@ def _of_time(findings, stays, comings, away):
     for animal, fact, day in told:
         if animal.earliest_birth and day < animal.earliest_birth:
             yield BeforeBirth(animal, fact, day)
-    yield from _of_stays(away)
+    yield from _of_stays(away, came, went)
 
 
-def _of_stays(stays):
+def _of_stays(stays, came, went):
     """Yield the stays entered for a time when the animal had died, left, or not come yet."""
-    known = presences({s.animal_id: s.animal for s in stays}) if stays else {}
+    known = presences_by({s.animal_id: s.animal for s in stays}, came, went)
     for stay in stays:
         presence = known[stay.animal_id]
         if problem := presence.problem(stay.start) or _left_meanwhile(stay, presence):

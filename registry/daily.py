@@ -4,14 +4,16 @@ from datetime import timedelta
 
 from django.urls import reverse
 
+from . import shelf
 from .breaches import open_breaches
 from .conflicts import conflicts
 from .everywhere import answers_on, herd_on, standing_everywhere, stays_from
-from .lending import loans
+from .lending import ever_lent, loans
 from .objections import NOTE
 from .phrases import in_a_row, written
 from .telling import tell
 from .today import Section, Task
+from .together import fetch
 from .unsettled import all_open
 
 LEAVING = "young_leave_their_parents"  # these have a section of their own
@@ -39,6 +41,7 @@ def objections_standing(on, user):
 
 def one_of_these_open(on, user):
     """Name what happened to one of several and is settled on nobody, nor left open for good."""
+    _ = herd_on(on).sexings  # of everybody here at once: these are some of them
     tasks = [
         Task(
             text=f"{one.sentence} {_whom(one)}",
@@ -119,6 +122,7 @@ def _speaks_of(code, enclosure, told, rows):
 
 def loans_due(on, user):
     """Name the loans that go back within two weeks, and those that should have."""
+    fetch(ever_lent(on), _breaches())
     tasks = [
         Task(text=loan.sentence, href=reverse("loan-list"), due=loan.due, late=loan.is_late)
         for loan in loans(on)
@@ -131,12 +135,15 @@ def loans_due(on, user):
 def breaches_open(on, user):
     """Name the breaches nobody has settled."""
     tasks = [
-        Task(text=b.message, href=reverse("breach-list"), due=b.stay.start)
-        for b in open_breaches().prefetch_related(None)
+        Task(text=b.message, href=reverse("breach-list"), due=b.stay.start) for b in _breaches()
     ]
     return Section(
         title=tell("Breaches open"), tasks=tuple(tasks), empty=tell("No breach is open.")
     )
+
+
+def _breaches():
+    return shelf.kept(("breaches",), lambda: open_breaches().prefetch_related(None))
 
 
 def conflicts_listed(on, user):

@@ -98,8 +98,14 @@ def _parts(part):
 
 
 def _counted(row):
-    return f"{row.count if row.count is not None else 'uncounted'} {row.get_stage_display()}."
+    stage = row.get_stage_display()
+    if row.count is None:
+        return tell("Uncounted {stage}.", stage=stage)
+    return f"{row.count} {stage}."
 
 
 def _lost(row):
-    return f"{row.count} {'left' if row.left else 'lost'}: {row.reason}."
+    told = {"count": row.count, "reason": row.reason}
+    if row.left:
+        return tell("{count} left: {reason}.", **told)
+    return tell("{count} lost: {reason}.", **told)

@@ -19,6 +19,7 @@ from .missing import COUNTS_AS_DEAD
 from .models.dates import ABOUT_DAYS
 from .phrases import kin_words, one_of
 from .rules import ASK_EXPECTED, ASK_WORST, NOTE_EXPECTED, NOTE_WORST
+from .telling import tell, to_tell
 
 LEVELS = {
     objections.stop: "stop",
@@ -26,7 +27,7 @@ LEVELS = {
     objections.ask: "ask",
     objections.note: "note",
 }
-ORDER = ("stop", "ask", "note")
+ORDER = (to_tell("stop"), to_tell("ask"), to_tell("note"))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -77,19 +78,27 @@ def sentence_of(rule):
     return " ".join(inspect.getdoc(rule).split())
 
 
+def rules_asked():
+    """Return every rule on company, leaving and carrying that the settings name."""
+    paths = (*settings.PLACEMENT_RULES, *settings.DEPARTURE_RULES, *settings.CARRYING_RULES)
+    return [import_string(path) for path in dict.fromkeys(paths)]
+
+
 def _rules(paths):
     rules = (import_string(path) for path in paths)
-    return tuple((sentence_of(rule), one_of(levels_of(rule))) for rule in rules)
+    return tuple((tell(sentence_of(rule)), one_of(map(tell, levels_of(rule)))) for rule in rules)
 
 
 def rules_on_company():
     """Every rule asked before animals come to be together, in the order of the settings."""
     return HelpSection(
         slug="company",
-        title="Who may live together",
-        told="Asked of everyone who would be together, on the day of a move and on each later day "
-        "already planned; asked of pairs too, before they are joined, and of what stands now.",
-        heads=("Rule", "It may answer with"),
+        title=tell("Who may live together"),
+        told=tell(
+            "Asked of everyone who would be together, on the day of a move and on each later day "
+            "already planned; asked of pairs too, before they are joined, and of what stands now."
+        ),
+        heads=(tell("Rule"), tell("It may answer with")),
         rows=_rules(settings.PLACEMENT_RULES),
     )
 
@@ -98,14 +107,18 @@ def rules_on_leaving():
     """Every rule asked before an animal leaves, and before things are moved."""
     return HelpSection(
         slug="leaving",
-        title="Who may leave, and what may be moved",
-        told="Asked before a departure is entered, and before plants, water or tools go from one "
-        "enclosure to another.",
-        heads=("Rule", "It may answer with"),
+        title=tell("Who may leave, and what may be moved"),
+        told=tell(
+            "Asked before a departure is entered, and before plants, water or tools go from one "
+            "enclosure to another."
+        ),
+        heads=(tell("Rule"), tell("It may answer with")),
         rows=_rules([*settings.DEPARTURE_RULES, *settings.CARRYING_RULES]),
-        caution="Captive animals and their water are never released outdoors. Permits, proof of "
-        "origin and rules on import differ by country: what is missing is said here, not what is "
-        "lawful.",
+        caution=tell(
+            "Captive animals and their water are never released outdoors. Permits, proof of "
+            "origin and rules on import differ by country: what is missing is said here, not what "
+            "is lawful."
+        ),
     )
 
 
@@ -117,29 +130,34 @@ def thresholds():
     """Every figure of the register that decides something."""
     return HelpSection(
         slug="thresholds",
-        title="Figures the register goes by",
-        told="What differs from species to species stands with each taxon.",
-        heads=("Figure", "Is"),
+        title=tell("Figures the register goes by"),
+        told=tell("What differs from species to species stands with each taxon."),
+        heads=(tell("Figure"), tell("Is")),
         rows=(
-            ("F of the young, expected, from which there is a note", _f(NOTE_EXPECTED)),
-            ("F of the young, expected, from which there is an ask", _f(ASK_EXPECTED)),
-            ("F of the young, at worst, from which there is a note", _f(NOTE_WORST)),
-            ("F of the young, at worst, from which there is an ask", _f(ASK_WORST)),
-            ("Choices of uncertain parents up to which “at worst” is exact", f"{MOST_CHOICES:,}"),
+            (tell("F of the young, expected, from which there is a note"), _f(NOTE_EXPECTED)),
+            (tell("F of the young, expected, from which there is an ask"), _f(ASK_EXPECTED)),
+            (tell("F of the young, at worst, from which there is a note"), _f(NOTE_WORST)),
+            (tell("F of the young, at worst, from which there is an ask"), _f(ASK_WORST)),
             (
-                "Unseen sires, and as many dams, taken to stand behind an arrival of which nothing "
-                "is said",
+                tell("Choices of uncertain parents up to which “at worst” is exact"),
+                f"{MOST_CHOICES:,}",
+            ),
+            (
+                tell(
+                    "Unseen sires, and as many dams, taken to stand behind an arrival of which "
+                    "nothing is said"
+                ),
                 f"{NOTHING_SAID}",
             ),
-            ("Days after which a missing animal counts as dead", f"{COUNTS_AS_DEAD.days}"),
-            ("Days either way that “about” a day means", f"{ABOUT_DAYS}"),
-            ("Days earlier that a stage nobody saw begin may have begun", f"{UNSEEN_DAYS}"),
-            ("Days ahead for which a move may be planned", f"{PLANNED_AHEAD.days}"),
+            (tell("Days after which a missing animal counts as dead"), f"{COUNTS_AS_DEAD.days}"),
+            (tell("Days either way that “about” a day means"), f"{ABOUT_DAYS}"),
+            (tell("Days earlier that a stage nobody saw begin may have begun"), f"{UNSEEN_DAYS}"),
+            (tell("Days ahead for which a move may be planned"), f"{PLANNED_AHEAD.days}"),
             (
-                "Days before young must leave their parents that Today tells it",
+                tell("Days before young must leave their parents that Today tells it"),
                 f"{TOLD_AHEAD.days}",
             ),
-            ("Living animals with which a line that had more is dying out", f"{FEW}"),
-            ("Years without young after which a line is dying out", f"{YEARS_WITHOUT_YOUNG}"),
+            (tell("Living animals with which a line that had more is dying out"), f"{FEW}"),
+            (tell("Years without young after which a line is dying out"), f"{YEARS_WITHOUT_YOUNG}"),
         ),
     )

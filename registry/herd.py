@@ -114,6 +114,8 @@ def findings_on(keys):
     if isinstance(keys, QuerySet):
         return _findings_on(keys)
     keys = frozenset(keys)
+    if (found := shelf.about("findings", keys)) is not None:
+        return {key: found[key] for key in keys & found.keys()}
     return shelf.kept(("findings", keys), lambda: _findings_on(keys))
 
 
@@ -156,6 +158,8 @@ def _finding_of(candidate):
 def possible_parents(animals):
     """Return, for each animal, the keys of all who may be its parents."""
     animals, mixes = list(animals), mixes_known()
+    if ancestry := shelf.about("ancestry", {a.pk for a in animals}):
+        return {a.pk: ancestry.named_for(a) for a in animals}
     of = {a.pk: mixes.clutch_of(a.pk, a.clutch_id) for a in animals}
     laid_as = {key: mixes.laid_as(key).keys() for key in of.values() if key}
     keys, clutches = {a.pk for a in animals}, set().union(*laid_as.values())

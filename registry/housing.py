@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from datetime import timedelta
 
-from django.db.models import Q
+from django.db.models import F, Q
 
 from .conception import Window, expected, laying_of
 from .herd import Herd
@@ -80,16 +80,12 @@ def housing(enclosure, taxon, laying):
 def _there(enclosure, window):
     """Return the animals that stayed in an enclosure on any day of a window, and lived then."""
     stays = Stay.objects.current().filter(enclosure=enclosure, start__lte=window.last)
-    stays = stays.filter(Q(end__isnull=True) | Q(end__gt=window.first) | Q(end=window.first))
+    then = Q(end__isnull=True) | Q(end__gt=window.first) | Q(end=window.first, start=F("end"))
+    stays = stays.filter(then, animal__isnull=False)
     dead = Departure.objects.current().filter(kind="death", day__lt=window.first)
-    rows = Animal.objects.filter(pk__in=_touching(stays, window)).order_by("code")
+    rows = Animal.objects.filter(pk__in=stays.order_by().values("animal")).order_by("code")
     rows = rows.exclude(pk__in=dead.values("animal"))
     return list(rows.select_related("taxon", "locality"))
-
-
-def _touching(stays, window):
-    """Leave out stays that ended on the first day without having begun on it."""
-    return [s.animal_id for s in stays if s.end != window.first or s.start == s.end]
 
 
 def _may_breed(animal, taxon, window):

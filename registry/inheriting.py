@@ -2,17 +2,22 @@
 
 from itertools import chain, product
 
-from .models import Descent, Locality, SourceCode
+from .mixes import mixes_known
+from .models import Candidate, Descent, Locality, SourceCode
+from .together import attach, fetch
 
 BRED = {SourceCode.CAPTIVE_BRED, SourceCode.CAPTIVE_BORN, SourceCode.REGISTERED}
 
 
 def possible_pairs(clutch):
     """Return `(sire, dam)` for each two that may be the parents; None where one may be anybody."""
-    if clutch.mixed:
-        found = [possible_pairs(one) for one in clutch.laid_as() if not one.mixed]
-        return None if None in found else list(chain.from_iterable(found))
-    stated = {d.role: d for d in _stated(clutch)}
+    laid_as = mixes_known().reared_in(clutch.pk) if clutch.mixed else [clutch.pk]
+    stated = stated_of(laid_as)
+    found = [_pairs({d.role: d for d in stated[key]}) for key in laid_as]
+    return None if None in found else list(chain.from_iterable(found))
+
+
+def _pairs(stated):
     if any(sum(c.weight for c in d.candidates.all()) < 1 - 1e-9 for d in stated.values()):
         return None
     if "pair" in stated:
@@ -23,9 +28,16 @@ def possible_pairs(clutch):
     return None
 
 
-def _stated(clutch):
-    rows = Descent.objects.current().filter(clutch=clutch)
-    return rows.prefetch_related("candidates__animal__locality", "candidates__mate__locality")
+def stated_of(clutches):
+    """Return the statements on the parents of clutches, with those they name, by key of clutch."""
+    rows = Descent.objects.current().filter(clutch__in=clutches).select_related("clutch")
+    named = Candidate.objects.filter(descent__in=rows.order_by().values("pk"))
+    rows, named = fetch(rows, named.select_related("animal__locality", "mate__locality"))
+    attach(rows, "candidates", named)
+    found = {key: [] for key in clutches}
+    for row in rows:
+        found[row.clutch_id].append(row)
+    return found
 
 
 def places_of(pairs):

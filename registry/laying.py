@@ -1,6 +1,7 @@
 """The doors by which a clutch is entered, counted, and comes to its end."""
 
 from copy import copy
+from itertools import chain
 
 from django.db import transaction
 from django.utils import timezone
@@ -9,12 +10,13 @@ from .company import gathered
 from .conception import laying_of
 from .headcount import ORDER, brought_to, remaining
 from .lifetime import NotOnThatDay, refuse_ahead
-from .models import Clutch, Loss, Pairing, Stage, StageCount, Stay
+from .models import Animal, Clutch, Loss, Pairing, Stage, StageCount, Stay
 from .parentage import state_parents
 from .phrases import written
 from .placement import Placement, end_stay, objections, place
 from .register_births import clutch_ended, young_counted, young_lost
-from .telling import tell
+from .telling import tell, tell_many
+from .together import fetch
 from .trying import undone
 
 
@@ -182,7 +184,16 @@ def refuse_loss(clutch, count, day, moment, instead_of=None):
     if rest is not None and instead_of is not None:
         rest += instead_of.count
     if count < 1 or (rest is not None and count > rest):
-        raise CountRefused(f"There are {rest if rest is not None else 'some'} left in {clutch}.")
+        if rest is None:
+            raise CountRefused(tell("Enter at least one of {clutch} as lost.", clutch=clutch))
+        raise CountRefused(
+            tell_many(
+                "There is {count} left in {clutch}.",
+                "There are {count} left in {clutch}.",
+                rest,
+                clutch=clutch,
+            )
+        )
 
 
 @transaction.atomic
@@ -195,10 +206,21 @@ def end_clutch(clutch, day, by, at=None):
     clutch_ended(clutch, day, by=by, at=moment)
 
 
+def codes_numbered():
+    """Return questions for the codes that may be numbered as those of clutches are."""
+    rows = (model.objects.filter(code__istartswith="K") for model in (Clutch, Animal))
+    return [some.values_list("code", flat=True) for some in rows]
+
+
 def next_code():
     """Return a free code for a clutch, numbered on from the last that is numbered so."""
-    codes = Clutch.objects.filter(code__startswith="K").values_list("code", flat=True)
-    numbers = [int(c[1:].lstrip("-")) for c in codes if c[1:].lstrip("-").isdecimal()]
+    return code_after(fetch(*codes_numbered()))
+
+
+def code_after(numbered):
+    """Return the same out of the codes that `codes_numbered` asks for."""
+    codes = [code[1:].lstrip("-") for code in chain.from_iterable(numbered)]
+    numbers = [int(digits) for digits in codes if digits.isdecimal()]
     number = max(numbers, default=0) + 1
     return f"K{number}"
 

@@ -10,6 +10,7 @@ from datetime import date
 
 from django.db.models import Q
 
+from . import shelf
 from .models import (
     Animal,
     Arrival,
@@ -22,7 +23,7 @@ from .models import (
 )
 from .presence import movements
 from .telling import tell
-from .whence import holding_of_clutch
+from .whence import holding_among, stays_of_clutches
 
 ENDS = {DepartureKind.DEATH, DepartureKind.ESCAPE}
 
@@ -134,7 +135,8 @@ def keepings(animals, on, without=()):
     """Return who has each animal and whose it is on a day, by key, as if some acts were not."""
     found = {}
     animals = {a.pk: a for a in animals}
-    for key, acts in movements(animals, on).items():
+    cradles = stays_of_clutches({a.clutch_id for a in animals.values()} - {None})
+    for key, acts in movements(animals, on, cradles).items():
         found[key] = keeping = Keeping(animal=animals[key])
         for act in (act for act in acts if act not in without):
             match act:
@@ -145,7 +147,7 @@ def keepings(animals, on, without=()):
                 case OwnerChange():
                     keeping.passed(act)
                 case _:
-                    keeping.born_at(holding_of_clutch(act.clutch, act.separated_on))
+                    keeping.born_at(holding_among(cradles, act.clutch, act.separated_on))
     return found
 
 
@@ -156,12 +158,21 @@ def keeping_of(animal, on):
 
 def loans(on):
     """Return the loans that run on a day, those due first before those with no day agreed."""
+    found = keepings(ever_lent(on), on).values()
+    running = [_as_of(loan, on) for keeping in found for loan in keeping.loans]
+    return sorted(running, key=lambda one: (one.due or date.max, one.since, one.animal.code))
+
+
+def ever_lent(on):
+    """Return the animals that were ever lent or borrowed by a day; a page asks once."""
+    return shelf.kept(("ever lent", on), lambda: _ever_lent(on))
+
+
+def _ever_lent(on):
     lent = Departure.objects.current().filter(kind="loan", day__lte=on).values("animal")
     borrowed = Arrival.objects.current().filter(kind="loan", day__lte=on).values("members__animal")
     rows = Animal.objects.filter(Q(pk__in=lent) | Q(pk__in=borrowed))
-    found = keepings(rows.select_related("taxon", "owner", "clutch"), on).values()
-    running = [_as_of(loan, on) for keeping in found for loan in keeping.loans]
-    return sorted(running, key=lambda one: (one.due or date.max, one.since, one.animal.code))
+    return rows.select_related("taxon", "owner", "clutch")
 
 
 def _as_of(loan, on):

@@ -60,11 +60,13 @@ FIRST, LAST, TAXON, CLUTCH, PLACE = range(5)
 class Light:
     """Who may be whose parent, with births, deaths, places and strong sexes, by key.
 
-    All of it is fetched at one moment, in one statement.
+    All of it is fetched at one moment, in one statement, with whatever else is asked.
     """
 
-    def __init__(self):
-        self._rows = dict(zip(ASKED, fetch(*map(again, ASKED.values())), strict=True))
+    def __init__(self, *others):
+        asked = {name: again(rows) for name, rows in ASKED.items()}
+        fetch(*asked.values(), *others)
+        self._rows = asked
 
     @cached_property
     def animals(self):

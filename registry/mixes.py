@@ -38,9 +38,14 @@ class Mixes:
         """`{animal: clutch}` of the young of which it is known for certain."""
         if not self.parts:
             return {}
-        facts = OfClutch.objects.all()
-        facts = facts.known(self._known_on) if self._known_on else facts.current()
-        return dict(facts.values_list("animal", "clutch"))
+        if self._known_on is None:
+            return {row.animal_id: row.clutch_id for row in seldom().stated}
+        return dict(OfClutch.objects.known(self._known_on).values_list("animal", "clutch"))
+
+    @cached_property
+    def inside(self):
+        """The clutches that are reared together with others."""
+        return set().union(*self._members.values())
 
     def clutch_of(self, animal, clutch):
         """Return the clutch or the mix an animal (both by key) is of, as far as is known."""
@@ -55,6 +60,14 @@ class Mixes:
             for one, own in self.laid_as(part).items():
                 found[one] += share * own
         return dict(found)
+
+    def members(self, mix):
+        """Return the clutches that go on as a mix, those ruled out for its young included."""
+        return self._members.get(mix, ())
+
+    def below(self, mix):
+        """Return a mix and every clutch that went into it, or into one that did."""
+        return {mix}.union(*(self.below(one) for one in self.members(mix)))
 
     def reared_in(self, mix):
         """Return the clutches that were reared in a mix, those ruled out for its young included."""

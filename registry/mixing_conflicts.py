@@ -6,9 +6,11 @@ from .conception import certain_laying_of
 from .contradictions import Contradiction
 from .headcount import remaining
 from .mixes import mixes_known
-from .models import Animal, Clutch, OfClutch
+from .models import Animal, Clutch
 from .phrases import dated, in_a_row, written
+from .seldom import seldom
 from .telling import tell
+from .together import fetch
 
 
 class BornBeforeClutch(Contradiction):
@@ -68,16 +70,21 @@ class NotInTheMix(Contradiction):
         super().__init__(text, animals=[stated.animal], facts=[stated])
 
 
-def of_mixes(mixes=None):
+def young_and_clutches(mixes):
+    """Return questions for the young of mixes, and for the clutches they may be of."""
+    laid_as = {clutch for mix in mixes.parts for clutch in mixes.laid_as(mix)}
+    return (
+        Animal.objects.filter(clutch__in=mixes.parts.keys()).order_by("code"),
+        Clutch.objects.filter(pk__in=laid_as).select_related("taxon"),
+    )
+
+
+def of_mixes(mixes, young, clutches):
     """Yield what speaks against the clutches that young of mixes are, or may be, of."""
-    mixes = mixes or mixes_known()
     if not mixes.parts:
         return
     possible = {mix: mixes.laid_as(mix).keys() for mix in mixes.parts}
-    young = list(Animal.objects.filter(clutch__in=possible).order_by("code"))
-    leaves = Clutch.objects.select_related("taxon").in_bulk(
-        {c for p in possible.values() for c in p}
-    )
+    leaves = {clutch.pk: clutch for clutch in clutches}
     stated = _stated()
     open_ones = [one for one in young if one.pk not in mixes.stated]
     yield from _born_before(open_ones, possible, leaves)
@@ -90,8 +97,7 @@ def of_mixes(mixes=None):
 
 def _stated():
     found = defaultdict(list)
-    rows = OfClutch.objects.current().select_related("animal__clutch", "clutch")
-    for row in rows.order_by("animal__code"):
+    for row in seldom().stated:
         found[row.clutch_id].append(row)
     return found
 
@@ -120,4 +126,6 @@ def _counted(clutch, stated, others):
 def of_mixes_about(animal):
     """Yield those that one animal has a part in."""
     if animal.clutch_id and animal.clutch.mixed:
-        yield from (one for one in of_mixes() if animal in one.animals)
+        mixes = mixes_known()
+        found = of_mixes(mixes, *fetch(*young_and_clutches(mixes)))
+        yield from (one for one in found if animal in one.animals)

@@ -7,6 +7,7 @@ from itertools import batched, chain
 from django.db import connection
 from django.db.models import Q
 
+from . import shelf
 from .lineage import ClutchOf, Lineage, OneOf, PairOf, Unseen
 from .mixes import mixes_known
 from .models import Animal, Belief, Candidate, Clutch, Descent, SourceCode
@@ -40,6 +41,8 @@ def ancestry_of(animals, known_on=None):
         if missing := named - people.keys():
             people |= found.read(dict(_above(sorted(missing), laid_as)))
         wave = sorted((people[key] for key in named), key=lambda a: a.code)
+    if known_on is None:
+        shelf.kept(("ancestry", frozenset(found.animals)), lambda: found)
     return found
 
 

@@ -71,11 +71,11 @@ class Presence:
         return None
 
 
-def movements(animals, on):
+def movements(animals, on, *others):
     """Return, for each of `{key: animal}`, its birth here, comings, goings and changes of owner.
 
     Up to a day, in the order in which they can have happened: of two on one day, one that is here
-    left first; an owner changes after both.
+    left first; an owner changes after both. Other questions are put with these.
     """
     comings = {key: [a] if _bred(a, on) else [] for key, a in animals.items()}
     goings = {key: [] for key in animals}
@@ -83,11 +83,12 @@ def movements(animals, on):
     back = Departure.objects.filter(arrived_as__in=rows.order_by().values("arrival"))
     gone = Departure.objects.current().filter(animal__in=animals, day__lte=on)
     passed = OwnerChange.objects.current().filter(animal__in=animals, day__lte=on)
-    rows, back, gone, passed = fetch(
+    rows, back, gone, passed, *_ = fetch(
         rows.select_related("arrival__holding__party", "arrival__supplier"),
         back,
         gone.select_related("receiver", "arrived_as").order_by("day", "pk"),
         passed.select_related("owner").order_by("day", "pk"),
+        *others,
     )
     attach([row.arrival for row in rows], "departures", back)
     for row in rows:
@@ -134,23 +135,32 @@ def _members(animals):
 
 def presences(animals):
     """Return the presence of each of `{key: animal}`."""
+    return presences_by(animals, *_kept_days_of(frozenset(animals)))
+
+
+def presences_by(animals, comings, goings):
+    """Return the same of the days on which they came and went, as they were asked for."""
     found = {key: Presence(animal=animal) for key, animal in animals.items()}
     for key, animal in animals.items():
         if animal.clutch_id and animal.separated_on:
             found[key].comings.append(animal.separated_on)
-    comings, goings = shelf.kept(("came and went", frozenset(animals)), lambda: _days_of(animals))
     for key, day in comings:
-        found[key].comings.append(day)
+        if key in found:
+            found[key].comings.append(day)
     for key, *going in goings:
-        found[key].goings.append(tuple(going))
+        if key in found:
+            found[key].goings.append(tuple(going))
     return found
 
 
-def _days_of(animals):
-    """Return `(key, day)` of comings, and `(key, day, kind)` of goings."""
+def _kept_days_of(keys):
+    kept = shelf.about("came and went", keys)
+    return kept or shelf.kept(("came and went", keys), lambda: fetch(*comings_and_goings(keys)))
+
+
+def comings_and_goings(animals):
+    """Return questions for `(key, day)` of comings, and `(key, day, kind)` of goings."""
     comings = _members(animals).order_by("pk")
     goings = Departure.objects.current().filter(animal__in=animals).order_by("day")
-    return fetch(
-        comings.values_list("animal_id", "arrival__day"),
-        goings.values_list("animal_id", "day", "kind"),
-    )
+    comings = comings.values_list("animal_id", "arrival__day")
+    return comings, goings.values_list("animal_id", "day", "kind")

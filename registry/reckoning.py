@@ -4,9 +4,10 @@ import logging
 from dataclasses import dataclass, field
 from datetime import timedelta
 
+from django.conf import settings
 from django.db import IntegrityError, transaction
 from django.tasks import task
-from django.utils import timezone
+from django.utils import timezone, translation
 from django.utils.module_loading import import_string
 from django.utils.translation import get_language
 from django.utils.translation import gettext_lazy as _
@@ -99,7 +100,7 @@ def ask(question, by):
             reckoning = _entered(question, by)
     except IntegrityError:  # somebody asked for the same in this moment
         return question.last()
-    reckon.enqueue(reckoning.pk)
+    reckon.enqueue(reckoning.pk, get_language())
     reckoning.refresh_from_db()
     return reckoning
 
@@ -120,8 +121,13 @@ def _entered(question, by):
 
 
 @task
-def reckon(pk):
-    """Do one reckoning that waits, and keep what comes of it."""
+def reckon(pk, language=settings.LANGUAGE_CODE):
+    """Do one reckoning that waits, and keep what comes of it, in the language it was asked in."""
+    with translation.override(language):
+        _reckon(pk)
+
+
+def _reckon(pk):
     waiting = Reckoning.objects.filter(pk=pk, state=ReckoningState.WAITING)
     if not waiting.update(state=ReckoningState.RUNNING, heard_at=timezone.now()):
         return

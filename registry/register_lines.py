@@ -205,7 +205,7 @@ def one_of_these_draft(event):
         species=animals[0].taxon.name,
         count=1,
         change=-1,
-        codes=f"one of {_codes(animals)}",
+        codes=tell("one of {codes}", codes=_codes(animals)),
         origin=", ".join(origins),
         remark=_among_remark(event),
         one_of=event,
@@ -216,16 +216,18 @@ def one_of_these_draft(event):
 
 
 def _among_remark(event):
-    held = " It may have been held on leaving." if event.held else ""
-    cause = f"{event.cause.rstrip('. ')}. " if event.cause.strip() else ""
-    return f"{cause}Which one is not settled.{held}"
+    told = [f"{event.cause.rstrip('. ')}."] if event.cause.strip() else []
+    told.append(tell("Which one is not settled."))
+    if event.held:
+        told.append(tell("It may have been held on leaving."))
+    return " ".join(told)
 
 
 def one_of_these_settled(event, departure):
     """Write a line that names the one of an event, with the animal that it was."""
     line = event.register_lines.select_related("holding").order_by("-number").first()
     if line:
-        said = Said(why=f"Settled: it was {departure.animal}.")
+        said = Said(why=tell("Settled: it was {animal}.", animal=departure.animal))
         write(line.holding, [correcting(departure_draft([departure]), line, said)])
 
 

@@ -5,13 +5,15 @@ from itertools import combinations
 import networkx as nx
 from django.utils.translation import gettext_lazy as _
 
-from .models import Grouping, Holding, Stay
+from .mixes import mixes_known
+from .models import Grouping, Stay
 from .objections import ask, impossible, note, stop
 from .phrases import figure, in_a_row, kin_words, written
 from .presence import presences
+from .seldom import seldom
 from .telling import tell
 from .unsettled import DID, fewer, open_about, open_departures
-from .whence import holding_of_clutch, holdings_on
+from .whence import holding_among, holdings_on, stays_of_clutches
 
 # F of the young from which the rules speak, expected and at worst.
 NOTE_EXPECTED, ASK_EXPECTED = 1 / 16, 1 / 8
@@ -31,6 +33,8 @@ def animals_are_alive_and_here(proposal):
                 found_on=written(clutch.found_on),
             )
             yield impossible(found, clutch, day=proposal.day)
+        if clutch.pk not in mixes_known().inside:
+            continue
         for part in clutch.mixings.current().filter(day__lt=proposal.day).select_related("mix"):
             text = tell(
                 "{clutch} is reared with others in {mix}; move {mix}.", clutch=clutch, mix=part.mix
@@ -71,7 +75,7 @@ def animals_are_in_one_place(proposal):
         for later in _later_stays(proposal, animal=animal):
             yield impossible(_elsewhere(animal, later), animal, day=later.start)
     for clutch in proposal.clutches:
-        for later in _later_stays(proposal, clutch=clutch):
+        for later in _later_stays_of(clutch, proposal):
             yield impossible(_elsewhere(clutch, later), clutch, day=later.start)
 
 
@@ -80,6 +84,16 @@ def _later_stays(proposal, **who):
     if proposal.until:
         later = later.filter(start__lt=proposal.until)
     return later.select_related("enclosure")[:1]
+
+
+def _later_stays_of(clutch, proposal):
+    later = [s for s in _stays_of(clutch, proposal) if s.start > proposal.day]
+    return [s for s in later if not proposal.until or s.start < proposal.until][:1]
+
+
+def _stays_of(clutch, proposal):
+    """Return the stays of a clutch; the rules on one proposal fetch them once."""
+    return proposal.herd.once(("stays of", clutch.pk), lambda: stays_of_clutches([clutch.pk]))
 
 
 def _elsewhere(who, stay):
@@ -94,7 +108,9 @@ def _elsewhere(who, stay):
 
 def moves_stay_on_the_premises(proposal):
     """A move to other premises is a departure and an arrival in one act, and no plain move."""
-    if proposal.enclosure is None or not (proposal.animals or proposal.clutches) or _is_one():
+    if proposal.enclosure is None or not (proposal.animals or proposal.clutches):
+        return
+    if not seldom().more_premises:
         return
     there = proposal.unit.holding
     kept = holdings_on(proposal.animals, proposal.day) if proposal.animals else {}
@@ -110,7 +126,7 @@ def moves_stay_on_the_premises(proposal):
             )
             yield impossible(text, animal, day=proposal.day)
     for clutch in proposal.clutches:
-        kept_at = holding_of_clutch(clutch, proposal.day)
+        kept_at = holding_among(_stays_of(clutch, proposal), clutch, proposal.day)
         if kept_at != there and clutch.register_lines.exists():
             text = tell(
                 "The young of {clutch} are counted in the register of {kept_at}: let "
@@ -119,10 +135,6 @@ def moves_stay_on_the_premises(proposal):
                 kept_at=kept_at,
             )
             yield impossible(text, clutch, day=proposal.day)
-
-
-def _is_one():
-    return not Holding.objects.order_by()[1:2].exists()
 
 
 def taxa_cannot_cross(proposal):

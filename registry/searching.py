@@ -89,7 +89,7 @@ def _places(text):
 
 
 def _animal(one):
-    told = f"{one.taxon}, {one.locality or 'unknown locality'}"
+    told = f"{one.taxon}, {one.locality or tell('unknown locality')}"
     name = f" “{one.name}”" if one.name else ""
     return Hit(text=f"{one.code}{name}", told=told, href=_at("animal-show", one.pk))
 

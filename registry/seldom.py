@@ -8,16 +8,18 @@ from dataclasses import dataclass
 from django.db.models import Exists, OuterRef
 
 from . import shelf
-from .models import ClutchPart, Departure, OneOfThese, SexFinding
+from .models import ClutchPart, Departure, Holding, OfClutch, OneOfThese, SexFinding
 from .together import again, attach_through, fetch
 
 
 @dataclass(frozen=True, kw_only=True)
 class Seldom:
-    """The parts of mixes that stand, and the events that are settled on nobody."""
+    """Parts of mixes, young whose clutch is stated, events settled on nobody, other premises."""
 
     parts: tuple
+    stated: tuple
     events: tuple
+    more_premises: bool
 
 
 def seldom():
@@ -26,14 +28,25 @@ def seldom():
 
 
 def _seldom():
-    parts, events, among = fetch(*map(again, ASKED))
+    parts, stated, events, among, second = fetch(*map(again, ASKED))
     attach_through(events, "animals", among)
-    return Seldom(parts=tuple(parts), events=tuple(events))
+    return Seldom(
+        parts=tuple(parts),
+        stated=tuple(stated),
+        events=tuple(events),
+        more_premises=bool(second),
+    )
 
 
 def parts_of_mixes(facts):
     """Return `(mix, clutch, weight)` of entries about clutches that are reared together."""
     return facts.order_by("pk").values_list("mix", "clutch", "weight")
+
+
+def stated_clutches():
+    """Return the statements of which clutch of a mix an animal is, by its code, as a question."""
+    rows = OfClutch.objects.current().select_related("animal__clutch", "clutch")
+    return rows.order_by("animal__code")
 
 
 def open_events():
@@ -53,4 +66,10 @@ def _among(events):
     return rows.select_related("animal__taxon").order_by("animal__code")
 
 
-ASKED = parts_of_mixes(ClutchPart.objects.current()), open_events(), _among(open_events())
+ASKED = (
+    parts_of_mixes(ClutchPart.objects.current()),
+    stated_clutches(),
+    open_events(),
+    _among(open_events()),
+    Holding.objects.order_by().values_list("pk")[1:2],
+)

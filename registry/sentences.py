@@ -4,12 +4,15 @@ import ast
 import re
 from pathlib import Path
 
+from django.apps import apps as django_apps
 from django.conf import settings
 from django.template.engine import Engine
 from django.templatetags.i18n import BlockTranslateNode, TranslateNode
 
 from . import catalogue
 from .catalogue import Entry
+from .helping import rules_asked, sentence_of
+from .naming import made_names
 from .printing import WORDS
 
 ROOT = settings.BASE_DIR
@@ -18,6 +21,7 @@ ONE = {"tell", "to_tell", "_", "gettext", "gettext_lazy"}
 COUNTED = {"tell_many", "ngettext", "ngettext_lazy"}
 IN_CONTEXT = {"pgettext", "pgettext_lazy"}
 GLOSSARY = "_words"  # its arguments are words with what they mean
+OF_DJANGO = ("- Select an option -",)
 IN_FILTER = re.compile(r"""_\((?:"([^"]+)"|'([^']+)')\)""")
 
 
@@ -32,13 +36,33 @@ def found():
     for path in [*_files(ROOT / "templates", "*.html"), *(p for a in APPS for p in _code(a))]:
         place = path.relative_to(ROOT).as_posix()
         for entry in READ[path.suffix](path.read_text(encoding="utf-8")):
-            known = entries.get(entry.key, entry)
-            places = dict.fromkeys([*known.places, place])
-            many = known.many or entry.many
-            entries[entry.key] = Entry(
-                sentence=entry.sentence, many=many, context=entry.context, places=tuple(places)
-            )
+            _take_in(entries, place, entry)
+    for place, entry in _made():
+        _take_in(entries, place, entry)
     return list(entries.values())
+
+
+def _take_in(entries, place, entry):
+    known = entries.get(entry.key, entry)
+    places = dict.fromkeys([*known.places, place])
+    many = known.many or entry.many
+    entries[entry.key] = Entry(
+        sentence=entry.sentence, many=many, context=entry.context, places=tuple(places)
+    )
+
+
+def _made():
+    """Yield `(place, entry)` of what is said but written for no catalogue.
+
+    The help page says the docstrings of rules, the administration the names that Django makes of
+    ours; and Django says what its own catalogues lack.
+    """
+    for rule in rules_asked():
+        yield "registry/helping.py", Entry(sentence=sentence_of(rule))
+    for app in APPS:
+        for context, name in made_names(django_apps.get_app_config(app).get_models()):
+            yield f"{app}/models", Entry(context=context, sentence=name)
+    yield from (("django", Entry(sentence=sentence)) for sentence in OF_DJANGO)
 
 
 def _files(folder, pattern):

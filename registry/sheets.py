@@ -15,6 +15,7 @@ from openpyxl.utils import get_column_letter
 from openpyxl.utils.exceptions import InvalidFileException
 
 from .spreadsheet import ACTING
+from .telling import decimal, tell, to_tell
 
 MOST_ROWS = 500
 MOST_COLUMNS = 40
@@ -28,8 +29,7 @@ UNREADABLE = (
     zipfile.BadZipFile, InvalidFileException, ParseError, OSError, EOFError, RuntimeError,
     KeyError, IndexError, ValueError, TypeError, AttributeError, NotImplementedError,
 )  # fmt: skip
-SAVE_AS = "save it as .xlsx, or as “CSV UTF-8”, and hand that in"
-TOO_MANY = f"The list has more than {MOST_ROWS} rows; hand it in as several lists."
+TOO_MANY = to_tell("The list has more than {most} rows; hand it in as several lists.")
 
 
 class SheetRefused(Exception):
@@ -41,13 +41,22 @@ def rows_of_file(file):
     if file.size > MOST_BYTES:
         most = MOST_BYTES // 2**20
         raise SheetRefused(
-            f"The file has {file.size / 2**20:.1f} MB; a list has at most {most} MB."
+            tell(
+                "The file has {size} MB; a list has at most {most} MB.",
+                size=decimal(f"{file.size / 2**20:.1f}"),
+                most=most,
+            )
         )
     content = file.read()
     if not content.strip():
-        raise SheetRefused("The file is empty.")
+        raise SheetRefused(tell("The file is empty."))
     if content.startswith(OLD_OFFICE):
-        raise SheetRefused(f"The file is of an old kind, or locked by a password; {SAVE_AS}.")
+        raise SheetRefused(
+            tell(
+                "The file is of an old kind, or locked by a password; save it as .xlsx, or as "
+                "“CSV UTF-8”, and hand that in."
+            )
+        )
     if content.startswith(ZIP):
         return _told(_workbook_rows(content))
     return rows_of_text(decoded(content))
@@ -61,10 +70,16 @@ def decoded(content):
     except UnicodeDecodeError as problem:
         line = content[: problem.start].count(b"\n") + 1
         raise SheetRefused(
-            f"The letters of line {line} cannot be read for certain; save the list as “CSV UTF-8”."
+            tell(
+                "The letters of line {line} cannot be read for certain; save the list as "
+                "“CSV UTF-8”.",
+                line=line,
+            )
         ) from problem
     if "\x00" in text:
-        raise SheetRefused(f"The file is no list; {SAVE_AS}.")
+        raise SheetRefused(
+            tell("The file is no list; save it as .xlsx, or as “CSV UTF-8”, and hand that in.")
+        )
     return text
 
 
@@ -78,8 +93,11 @@ def rows_of_text(text):
         return _told(islice(lines, MOST_SCANNED))
     except csv.Error as problem:
         raise SheetRefused(
-            f"Line {lines.line_num} cannot be read: look for a quotation mark that is opened and "
-            "not closed."
+            tell(
+                "Line {line} cannot be read: look for a quotation mark that is opened and not "
+                "closed.",
+                line=lines.line_num,
+            )
         ) from problem
 
 
@@ -95,19 +113,26 @@ def _told(rows):
         kept.append(cells)
         _refuse_too_much(kept, cells)
     if not kept:
-        raise SheetRefused("The list is empty.")
+        raise SheetRefused(tell("The list is empty."))
     return kept
 
 
 def _refuse_too_much(kept, cells):
     if len(kept) > MOST_ROWS + 1:  # and one that names the columns
-        raise SheetRefused(TOO_MANY)
+        raise SheetRefused(tell(TOO_MANY, most=MOST_ROWS))
     if len(cells) > MOST_COLUMNS:
-        raise SheetRefused(f"Row {len(kept)} has more than {MOST_COLUMNS} columns.")
+        raise SheetRefused(
+            tell("Row {row} has more than {most} columns.", row=len(kept), most=MOST_COLUMNS)
+        )
     for number, cell in enumerate(cells, 1):
         if len(cell) > MOST_IN_CELL:
             raise SheetRefused(
-                f"Row {len(kept)}, column {number} has more than {MOST_IN_CELL} characters."
+                tell(
+                    "Row {row}, column {number} has more than {most} characters.",
+                    row=len(kept),
+                    number=number,
+                    most=MOST_IN_CELL,
+                )
             )
 
 
@@ -118,7 +143,12 @@ def _workbook_rows(content):
         sheet = book.worksheets[0]
         return list(_sheet_rows(sheet))
     except UNREADABLE as problem:
-        raise SheetRefused(f"The spreadsheet cannot be read; {SAVE_AS}.") from problem
+        raise SheetRefused(
+            tell(
+                "The spreadsheet cannot be read; save it as .xlsx, or as “CSV UTF-8”, and hand "
+                "that in."
+            )
+        ) from problem
 
 
 def _refuse_package(content):
@@ -127,13 +157,22 @@ def _refuse_package(content):
         package = zipfile.ZipFile(io.BytesIO(content))
         parts = {part.filename.lower(): part for part in package.infolist()}
     except UNREADABLE as problem:
-        raise SheetRefused(f"The file is damaged; {SAVE_AS}.") from problem
+        raise SheetRefused(
+            tell("The file is damaged; save it as .xlsx, or as “CSV UTF-8”, and hand that in.")
+        ) from problem
     if any("vbaproject" in name for name in parts):
-        raise SheetRefused("The spreadsheet holds macros; save it without them, as .xlsx.")
+        raise SheetRefused(tell("The spreadsheet holds macros; save it without them, as .xlsx."))
     if "xl/workbook.xml" not in parts:
-        raise SheetRefused(f"The file is no spreadsheet that can be read here; {SAVE_AS}.")
+        raise SheetRefused(
+            tell(
+                "The file is no spreadsheet that can be read here; save it as .xlsx, or as “CSV "
+                "UTF-8”, and hand that in."
+            )
+        )
     if sum(part.file_size for part in parts.values()) > MOST_UNPACKED:
-        raise SheetRefused("The spreadsheet is too large once unpacked; keep the list only in it.")
+        raise SheetRefused(
+            tell("The spreadsheet is too large once unpacked; keep the list only in it.")
+        )
 
 
 def _sheet_rows(sheet):
@@ -144,12 +183,15 @@ def _sheet_rows(sheet):
         for cell in cells:
             if cell.data_type == "f":
                 raise SheetRefused(
-                    f"Cell {get_column_letter(cell.column)}{cell.row} holds a formula; put its "
-                    "value there (copy, then paste as values)."
+                    tell(
+                        "Cell {cell} holds a formula; put its value there (copy, then paste as "
+                        "values).",
+                        cell=f"{get_column_letter(cell.column)}{cell.row}",
+                    )
                 )
         held += bool(cells)
         if held > MOST_ROWS + 1:
-            raise SheetRefused(TOO_MANY)
+            raise SheetRefused(tell(TOO_MANY, most=MOST_ROWS))
         yield [_plain(cell.value) for cell in row]
 
 

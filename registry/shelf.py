@@ -95,6 +95,14 @@ def kept(key, make):
     return shelf[key]
 
 
+def about(name, keys):
+    """Return what this page kept under a name about these keys, or about more than these."""
+    for kept_under, found in (_shelf.get() or {}).items():
+        if kept_under[0] == name and kept_under[1] >= keys:
+            return found
+    return None
+
+
 def forget():
     """Let everything be fetched anew."""
     if _shelf.get():

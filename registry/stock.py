@@ -3,6 +3,7 @@
 A row that cannot be read says why beside its column; the rest of the list is read all the same.
 """
 
+import re
 from dataclasses import dataclass, field
 from datetime import date
 from difflib import get_close_matches
@@ -19,34 +20,17 @@ from .models import (
     MarkKind,
     Party,
     Precision,
-    SourceCode,
     Taxon,
 )
 from .phrases import in_a_row, one_of, written
 from .sheets import SheetRefused, looks_like_formula
-from .stock_columns import BY_NAME, COLUMNS, HEADINGS, known_column
+from .stock_columns import BY_NAME, COLUMNS, headings, known_column
+from .stock_words import bases, bases_of_parents, mark_kinds, origins, sexes
+from .telling import tell, to_tell
 from .typed_days import DayRefused, read_about, read_day
 
-SEXES = {
-    **dict.fromkeys(("", "unsexed", "unknown", "u", "?", "-", "0.0.1"), ""),
-    **dict.fromkeys(("male", "m", "♂", "1.0", "1.0.0"), "male"),
-    **dict.fromkeys(("female", "f", "♀", "0.1", "0.1.0"), "female"),
-}
-BASES = {**{b.value: b for b in Basis}, **{b.label.casefold(): b for b in Basis}, "": Basis.LOOKS}
+OR = re.compile(r"\s(?:or|oder)\s", re.IGNORECASE)
 SHOWS = {Basis.CALLING: "male", Basis.LAID: "female"}
-PARENTS = {
-    **{b.value: b for b in DescentBasis},
-    **{b.label.casefold(): b for b in DescentBasis},
-    **dict.fromkeys(("supplier's word", "seller"), DescentBasis.SUPPLIER),
-}
-ORIGINS = {
-    **{c.value.casefold(): c for c in SourceCode},
-    **{c.label.casefold(): c for c in SourceCode},
-    **{c.label[2:].casefold(): c for c in SourceCode},
-    "wc": SourceCode.WILD,
-    "cb": SourceCode.CAPTIVE_BRED,
-    "": SourceCode.UNKNOWN,
-}
 
 
 class CellRefused(Exception):
@@ -91,24 +75,42 @@ def headed(rows):
     """Return rows as `{column: text}`, by the headings in the first row."""
     heads = [known_column(cell) for cell in rows[0]]
     if not any(heads):
-        raise SheetRefused(f"The first row names the columns: {HEADINGS}. Only code is needed.")
+        raise SheetRefused(
+            tell(
+                "The first row names the columns: {headings}. Only code is needed.",
+                headings=headings(),
+            )
+        )
     if "code" not in heads:
-        raise SheetRefused("No column is headed “code”: each animal is told by its code.")
+        raise SheetRefused(tell("No column is headed “code”: each animal is told by its code."))
     for cell, head in zip(rows[0], heads, strict=True):
         if not head:
             raise SheetRefused(
-                f"“{cell[:40]}” is no column known here, and nothing is left out unseen. Take it "
-                f"out, or head it as one of these: {HEADINGS}."
+                tell(
+                    "“{cell}” is no column known here, and nothing is left out unseen. Take it "
+                    "out, or head it as one of these: {headings}.",
+                    cell=cell[:40],
+                    headings=headings(),
+                )
                 if cell
-                else "A column has no heading; name it or take it out."
+                else tell("A column has no heading; name it or take it out.")
             )
         if heads.count(head) > 1:
-            raise SheetRefused(f"Two columns are headed “{BY_NAME[head].heading}”.")
+            raise SheetRefused(
+                tell("Two columns are headed “{heading}”.", heading=BY_NAME[head].heading)
+            )
     for number, row in enumerate(rows[1:], 2):
         if len(row) > len(heads):
-            raise SheetRefused(f"Row {number} has {len(row)} cells under {len(heads)} headings.")
+            raise SheetRefused(
+                tell(
+                    "Row {row} has {cells} cells under {heads} headings.",
+                    row=number,
+                    cells=len(row),
+                    heads=len(heads),
+                )
+            )
     if not rows[1:]:
-        raise SheetRefused("There is no animal under the headings.")
+        raise SheetRefused(tell("There is no animal under the headings."))
     return [dict(zip(heads, row, strict=False)) for row in rows[1:]]
 
 
@@ -169,7 +171,7 @@ class _Row:
         self.problems = {}
         for column in COLUMNS:
             if looks_like_formula(self.text(column.name)):
-                self.problems[column.name] = "This is a formula; write its value instead."
+                self.problems[column.name] = tell("This is a formula; write its value instead.")
 
     def text(self, name):
         """Return what is written in a column."""
@@ -197,7 +199,7 @@ class _Row:
             taxon=self.read("taxon", self._taxon),
             name=self.read("name", _short(80), ""),
             locality=self.read("locality", self._locality, ""),
-            source_code=self.read("origin", _word(ORIGINS, "origin"), "U"),
+            source_code=self.read("origin", _word(origins()), "U"),
             sex=sex,
             basis=self.read("basis", lambda text: self._basis(text, sex), ""),
             born=born,
@@ -214,60 +216,67 @@ class _Row:
 
     def _code(self, text):
         if not text:
-            raise CellRefused("Each animal has a code.")
+            raise CellRefused(tell("Each animal has a code."))
         check_code(text)
         plain = text.casefold()
         if self.known.codes.count(plain) > 1:
-            raise CellRefused(f"“{text}” is given to two animals of the list.")
+            raise CellRefused(tell("“{code}” is given to two animals of the list.", code=text))
         if plain in self.known.taken:
-            raise CellRefused(f"“{text}” is on record already; choose another code.")
+            raise CellRefused(
+                tell("“{code}” is on record already; choose another code.", code=text)
+            )
         return text
 
     def _taxon(self, text):
         if not text:
-            raise CellRefused("Say which species it is.")
-        return _found(text, self.known.taxa, "species on record", "Add it under Species first.")
+            raise CellRefused(tell("Say which species it is."))
+        return _found(text, self.known.taxa, *NO_SPECIES)
 
     def _locality(self, text):
         if text.casefold().startswith("mixed "):
-            raise CellRefused("“mixed” names the young of several places; leave it empty.")
+            raise CellRefused(tell("“mixed” names the young of several places; leave it empty."))
         return "" if text.casefold() == "unknown" else _short(160)(text)
 
     def _sex(self, text):
-        return _word(SEXES, "sex")(text)
+        return _word(sexes())(text)
 
     def _basis(self, text, sex):
-        basis = _word(BASES, "basis of a sex")(text)
+        basis = _word(bases())(text)
         if text and not sex and "sex" not in self.problems:
-            raise CellRefused("Say which sex this showed.")
+            raise CellRefused(tell("Say which sex this showed."))
         if sex and SHOWS.get(basis, sex) != sex:
-            raise CellRefused("Calling shows a male, laying shows a female.")
+            raise CellRefused(tell("Calling shows a male, laying shows a female."))
         return basis if sex else ""
 
     def _born(self, text):
         born, precision = read_about(text)
         if born and precision == Precision.DAY and born > self.day:
-            raise CellRefused(f"It cannot be born after {written(self.day)}.")
+            raise CellRefused(tell("It cannot be born after {day}.", day=written(self.day)))
         return born, precision
 
     def _arrived(self, text, born, precision):
         day = read_day(text) if text and text.casefold() != "unknown" else self.day
         if day > self.day:
-            raise CellRefused(f"The register begins on {written(self.day)}; it came by then.")
+            raise CellRefused(
+                tell("The register begins on {day}; it came by then.", day=written(self.day))
+            )
         if born and precision == Precision.DAY and born > day:
-            raise CellRefused("It cannot have come before it was born.")
+            raise CellRefused(tell("It cannot have come before it was born."))
         return day
 
     def _parents(self, text):
-        codes = tuple(part.strip() for part in text.replace(" OR ", " or ").split(" or "))
+        codes = tuple(part.strip() for part in OR.split(text))
         codes = tuple(code for code in codes if code and code != "?")
         for code in codes:
             if code.casefold() == self.text("code").casefold():
-                raise CellRefused("An animal is not its own parent.")
+                raise CellRefused(tell("An animal is not its own parent."))
             if code.casefold() not in self.known.animals | set(self.known.codes):
                 raise CellRefused(
-                    f"“{code[:40]}” is neither in this list nor on record. Enter it first, as an "
-                    "animal that never was here, or leave this empty."
+                    tell(
+                        "“{code}” is neither in this list nor on record. Enter it first, as an "
+                        "animal that never was here, or leave this empty.",
+                        code=code[:40],
+                    )
                 )
         return codes
 
@@ -277,31 +286,47 @@ class _Row:
             return ""
         if not text:
             raise CellRefused(
-                f"Say what the parents rest on: {one_of(b.label for b in DescentBasis)}."
+                tell(
+                    "Say what the parents rest on: {choices}.",
+                    choices=one_of(b.label for b in DescentBasis),
+                )
             )
-        return _word(PARENTS, "basis of parents")(text)
+        return _word(bases_of_parents())(text)
 
     def _enclosure(self, text):
         if not text:
             return None
-        add = "Add it under Enclosures first."
-        return _found(text, self.known.enclosures, "enclosure in use", add)
+        return _found(text, self.known.enclosures, *NO_ENCLOSURE)
 
 
-def _found(text, table, what, otherwise):
+NO_SPECIES = (
+    to_tell("“{text}” is no species on record. Did you mean {near}?"),
+    to_tell("“{text}” is no species on record. Add it under Species first."),
+)
+NO_ENCLOSURE = (
+    to_tell("“{text}” is no enclosure in use. Did you mean {near}?"),
+    to_tell("“{text}” is no enclosure in use. Add it under Enclosures first."),
+)
+
+
+def _found(text, table, meant, otherwise):
     """Return what a text names, or say what it is close to."""
     if text.casefold() in table:
         return table[text.casefold()]
     near = get_close_matches(text.casefold(), table, n=1, cutoff=0.75)
-    meant = f"Did you mean {table[near[0]]}?" if near else otherwise
-    raise CellRefused(f"“{text[:60]}” is no {what}. {meant}")
+    if near:
+        raise CellRefused(tell(meant, text=text[:60], near=table[near[0]]))
+    raise CellRefused(tell(otherwise, text=text[:60]))
 
 
-def _word(table, what):
+def _word(table):
     def read(text):
         if text.casefold() not in table:
-            known = in_a_row(sorted({str(getattr(v, "label", v)) for v in table.values() if v}))
-            raise CellRefused(f"“{text[:40]}” is no {what} known here; it may be {known}.")
+            labels = {str(getattr(v, "label", None) or tell(v)) for v in table.values() if v}
+            known = in_a_row(sorted(labels))
+            raise CellRefused(
+                tell("“{text}” is not known here; it may be {known}.", text=text[:40], known=known)
+            )
         return table[text.casefold()]
 
     return read
@@ -310,13 +335,16 @@ def _word(table, what):
 def _short(most):
     def read(text):
         if len(text) > most:
-            raise CellRefused(f"At most {most} characters are kept here; this has {len(text)}.")
+            raise CellRefused(
+                tell(
+                    "At most {most} characters are kept here; this has {count}.",
+                    most=most,
+                    count=len(text),
+                )
+            )
         return text
 
     return read
-
-
-KINDS = {**{k.value: k for k in MarkKind}, "photo": MarkKind.PHOTOGRAPH}
 
 
 def _marks(text):
@@ -326,7 +354,7 @@ def _marks(text):
         first, _, rest = part.strip().partition(" ")
         if not first:
             continue
-        kind = KINDS.get(first.casefold())
+        kind = mark_kinds().get(first.casefold())
         value = rest.strip() if kind and rest.strip() else part.strip()
         marks.append((kind or MarkKind.OTHER, _short(120)(value)))
     return tuple(marks)

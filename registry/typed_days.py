@@ -5,6 +5,7 @@ from datetime import date, datetime
 
 from .models import Precision
 from .phrases import one_of, written
+from .telling import tell
 
 ISO = re.compile(r"(\d{4})[-/.](\d{1,2})[-/.](\d{1,2})(?:[ T]00:00(?::00)?)?")
 SHORT = re.compile(r"(\d{1,2})([-/.])(\d{1,2})\2(\d{4})")
@@ -13,8 +14,8 @@ MONTH = re.compile(r"(\d{4})-(\d{1,2})|(\d{1,2})/(\d{4})")
 SERIAL = re.compile(r"\d{5}(\.\d+)?")
 WORDS = ("%d %b %Y", "%d %B %Y", "%d. %b %Y", "%d. %B %Y", "%b %d %Y", "%B %d %Y")
 MONTH_WORDS = ("%b %Y", "%B %Y")
-ABOUT = ("about ", "ca. ", "ca ", "c. ", "~")
-UNKNOWN = {"", "unknown", "?", "-"}
+ABOUT = ("about ", "ca. ", "ca ", "c. ", "um den ", "~")
+UNKNOWN = {"", "unknown", "unbekannt", "?", "-"}
 EARLIEST = 1900
 
 
@@ -30,7 +31,7 @@ def read_day(text):
     """
     day, precision = read_about(text)
     if precision != Precision.DAY:
-        raise DayRefused(f"“{text}” is not one day; write it as in 2026-10-03.")
+        raise DayRefused(tell("“{text}” is not one day; write it as in 2026-10-03.", text=text))
     return day
 
 
@@ -50,9 +51,11 @@ def read_about(text):
     if day is None:
         day, precision = _month_or_year(plain)
     if day is None:
-        raise DayRefused(f"“{text[:40]}” is no day known here; write it as in 2026-10-03.")
+        raise DayRefused(
+            tell("“{text}” is no day known here; write it as in 2026-10-03.", text=text[:40])
+        )
     if not EARLIEST <= day.year <= 2100:
-        raise DayRefused(f"A day in {day.year} is not on record here.")
+        raise DayRefused(tell("A day in {year} is not on record here.", year=day.year))
     return day, precision.value
 
 
@@ -61,7 +64,10 @@ def _about(text, rest):
     day, precision = read_about(rest)
     if precision != Precision.DAY:
         raise DayRefused(
-            f"“{text}”: write “about” with a day, as in about 3 Oct 2026, or the year alone."
+            tell(
+                "“{text}”: write “about” with a day, as in about 3 Oct 2026, or the year alone.",
+                text=text,
+            )
         )
     return day, Precision.ABOUT.value
 
@@ -73,11 +79,16 @@ def _exact(text):
     if found := SHORT.fullmatch(text):
         return _short(text, *found.groups())
     if TWO_DIGITS.fullmatch(text):
-        raise DayRefused(f"“{text}”: write the year with four digits, as in 2026-10-03.")
+        raise DayRefused(
+            tell("“{text}”: write the year with four digits, as in 2026-10-03.", text=text)
+        )
     if SERIAL.fullmatch(text):
         raise DayRefused(
-            f"“{text}” is a spreadsheet’s own number for a day; format the column as text and "
-            "write the day as in 2026-10-03."
+            tell(
+                "“{text}” is a spreadsheet’s own number for a day; format the column as text and "
+                "write the day as in 2026-10-03.",
+                text=text,
+            )
         )
     return _worded(text, WORDS)
 
@@ -88,7 +99,14 @@ def _short(text, first, mark, second, year):
     if mark != "." and one != two and one <= 12 and two <= 12:
         days = (_day(text, year, two, one), _day(text, year, one, two))
         ways = one_of(written(day) for day in days)
-        raise DayRefused(f"“{text}” may be {ways}; write it as in {year}-{two:02}-{one:02}.")
+        raise DayRefused(
+            tell(
+                "“{text}” may be {ways}; write it as in {day}.",
+                text=text,
+                ways=ways,
+                day=f"{year}-{two:02}-{one:02}",
+            )
+        )
     if mark != "." and two > 12:
         one, two = two, one
     return _day(text, year, two, one)
@@ -98,7 +116,7 @@ def _day(text, year, month, day):
     try:
         return date(int(year), int(month), int(day))
     except ValueError as problem:
-        raise DayRefused(f"“{text}” is not in the calendar.") from problem
+        raise DayRefused(tell("“{text}” is not in the calendar.", text=text)) from problem
 
 
 def _worded(text, shapes):

@@ -86,6 +86,16 @@ def _born_at(animal, day):
 
 def holding_of_clutch(clutch, day):
     """Return the holding a clutch was at on a day, else the one in which it was found."""
-    stays = Stay.objects.current().filter(clutch=clutch, start__lte=day)
-    last = stays.select_related("enclosure__unit__holding").order_by("-start", "-pk").first()
-    return (last or clutch).enclosure.unit.holding
+    return holding_among(stays_of_clutches([clutch.pk]), clutch, day)
+
+
+def holding_among(stays, clutch, day):
+    """Return the same out of the stays of several clutches, as `stays_of_clutches` gives them."""
+    begun = [s for s in stays if s.clutch_id == clutch.pk and s.start <= day]
+    return (begun[-1] if begun else clutch).enclosure.unit.holding
+
+
+def stays_of_clutches(keys):
+    """Return the stays of clutches, by key, with their premises, as they followed each other."""
+    rows = Stay.objects.current().filter(clutch__in=keys).order_by("start", "pk")
+    return rows.select_related("enclosure__unit__holding__party")

@@ -9,7 +9,7 @@ from registry.forms.days import PastDayField
 from registry.models import Holding
 from registry.sheets import MOST_IN_CELL, MOST_ROWS, SheetRefused, rows_of_file, rows_of_text
 from registry.stock import headed
-from registry.stock_columns import COLUMNS, HEADINGS
+from registry.stock_columns import COLUMNS, headings
 from registry.telling import tell
 
 SPARE = 1  # empty rows at the end, for an animal that was forgotten
@@ -161,4 +161,4 @@ def _posted(data, number):
 
 def first_line():
     """Return the line that names the columns, to begin a typed list with."""
-    return f"{HEADINGS.replace(', ', '; ')}\n"
+    return f"{headings().replace(', ', '; ')}\n"

@@ -152,7 +152,8 @@ def isolation_open(request):
     """Open an isolation for animals that are here and in none."""
     on = timezone.localdate()
     animals = _free_animals(request, on)
-    first = {"day": on, "animals": [a.pk for a in animals], "name": f"Batch of {on:%Y-%m-%d}"}
+    first = {"day": on, "animals": [a.pk for a in animals]}
+    first["name"] = tell("Batch of {day}", day=on.isoformat())
     form = OpenForm(request.POST or None, animals=animals, initial=first | request.GET.dict())
     context = {
         "title": tell("Open an isolation"),

@@ -112,8 +112,12 @@ def stock_template(request, ending):
         csv.writer(text).writerow(heads)
         answer = HttpResponse(f"\ufeff{text.getvalue()}", content_type="text/csv; charset=utf-8")
     else:
-        told = [["column", tell("what may stand in it")], *[[c.heading, c.told] for c in COLUMNS]]
-        sheets = {"Animals": [heads], "Example": [heads, *examples()], "Columns": told}
+        told = [
+            [tell("column"), tell("what may stand in it")],
+            *[[c.heading, c.told] for c in COLUMNS],
+        ]
+        names = tell("Animals"), tell("Example"), tell("Columns")
+        sheets = dict(zip(names, ([heads], [heads, *examples()], told), strict=True))
         answer = HttpResponse(workbook(sheets), content_type=SHEETS)
     answer["Content-Disposition"] = f'attachment; filename="opening-stock.{ending}"'
     return answer

@@ -146,7 +146,7 @@ class DescentForm(DoorForm):
         required=False,
         widget=forms.Textarea(attrs={"rows": 4}),
         label=_("Who it may be"),
-        help_text="One to a line, with its share: “D-01 50 %”. A pair is “D-01 x D-02 50 %”.",
+        help_text=_("One to a line, with its share: “D-01 50 %”. A pair is “D-01 x D-02 50 %”."),
     )
     basis = forms.ChoiceField(choices=DescentBasis)
     day = PastDayField()

@@ -75,7 +75,7 @@ class SpeciesForm(forms.Form):
         super().__init__(*args, **kwargs)
         self.offered = {one.name: one for one in not_on_record()}
         self.fields["species"].choices = [
-            (one.name, f"{one.name}, {one.common_name}") for one in self.offered.values()
+            (one.name, f"{one.name}, {tell(one.common_name)}") for one in self.offered.values()
         ]
 
     def chosen(self):

@@ -8,7 +8,7 @@ from ..inheriting import locality_of
 from ..models import Animal, Clutch, Locality, Precision, SourceCode, Stage
 from ..separating import MOST_AT_ONCE
 from ..telling import tell
-from .codes import EnclosureField
+from .codes import EnclosureField, choose_among
 from .days import PastDayField
 
 MOST = 100_000
@@ -58,8 +58,11 @@ class ClutchForm(forms.ModelForm):
 
     def __init__(self, *args, there, **kwargs):
         super().__init__(*args, **kwargs)
+        choose_among(self, "taxon", "into")
         for name in ("dam", "sire"):
-            self.fields[name].queryset = Animal.objects.filter(pk__in=[a.pk for a in there])
+            field = self.fields[name]
+            field.queryset = Animal.objects.filter(pk__in=[a.pk for a in there])
+            field.choices = [("", field.empty_label), *((a.pk, str(a)) for a in there)]
 
     def clean_code(self):
         """Refuse a code that cannot be written on a label, or is in use."""
@@ -140,7 +143,7 @@ class SeparationForm(forms.Form):
         known = Locality.objects.filter(taxon=clutch.taxon)
         own = [(MIX, f"mixed {' x '.join(map(str, places))}")] if len(places) > 1 else []
         self.fields["locality"].choices = [
-            ("", "unknown"),
+            ("", tell("unknown")),
             *own,
             *[(str(one.pk), one.name) for one in known if not (own and one.name == own[0][1])],
         ]

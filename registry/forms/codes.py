@@ -7,8 +7,17 @@ from ..codes import listed_codes
 from ..models import Animal, Clutch, Enclosure
 from ..phrases import in_a_row
 from ..telling import tell, tell_many
+from ..together import fetch
 
 MOST = 500
+
+
+def choose_among(form, *names):
+    """Fetch what several fields of a form offer in one statement."""
+    fields = [form.fields[name] for name in names]
+    for field, rows in zip(fields, fetch(*(f.queryset.all() for f in fields)), strict=True):
+        said = [(row.pk, field.label_from_instance(row)) for row in rows]
+        field.choices = [("", field.empty_label), *said] if field.empty_label is not None else said
 
 
 class CodesField(forms.CharField):

@@ -2,6 +2,7 @@
 
 from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
+from django.http import Http404
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 
@@ -9,10 +10,12 @@ from ..forms.clutches import ClutchForm
 from ..funnel import funnel, history
 from ..headcount import remaining
 from ..housing import housing_of
-from ..laying import enter_clutch, next_code, proposed
+from ..inheriting import stated_of
+from ..laying import code_after, codes_numbered, enter_clutch, proposed
 from ..mixes import shares
-from ..models import Clutch, Enclosure, Precision, Stage, Stay
+from ..models import Clutch, Enclosure, Stage, Stay
 from ..telling import tell
+from ..together import fetch
 from .acting import act_page
 from .enclosures import in_it
 
@@ -33,17 +36,21 @@ def clutch_list(request):
 def clutch_show(request, pk):
     """Show one clutch: its parents, its stages, its young, and what can be done."""
     clutch, on = get_object_or_404(CLUTCHES, pk=pk), timezone.localdate()
-    stay = clutch.stays.current().running(on).select_related("enclosure__unit").first()
-    descents = clutch.descents.current().prefetch_related("candidates__animal", "candidates__mate")
+    stay, mixing, parts, young = fetch(
+        clutch.stays.current().running(on).select_related("enclosure__unit")[:1],
+        clutch.mixings.current().select_related("mix")[:1],
+        clutch.parts.current().select_related("clutch"),
+        clutch.young.order_by("code"),
+    )
+    stated = stated_of([pk, *(part.clutch_id for part in parts)])
     context = {
         "clutch": clutch,
-        "stay": stay,
-        "families": [(None, 1.0, {d.role: d for d in descents})],
-        "parts": parts_of(clutch),
-        "mixing": clutch.mixings.current().select_related("mix").first(),
+        "stay": next(iter(stay), None),
+        "families": [(None, 1.0, {d.role: d for d in stated[pk]})],
+        "parts": shared(parts, stated),
+        "mixing": next(iter(mixing), None),
         "funnel": funnel(clutch),
-        "losses": clutch.losses.current(),
-        "young": clutch.young.order_by("code"),
+        "young": young,
         "rest": remaining(clutch),
         "entries": history(clutch),
         "on": on,
@@ -51,23 +58,18 @@ def clutch_show(request, pk):
     return render(request, "registry/clutch_show.html", context)
 
 
-def parts_of(mix):
+def shared(parts, stated):
     """Return `(part, share, statements on its parents)` of each clutch reared together in a mix."""
-    parts = mix.current_parts()
     of = shares({part.pk: part.weight for part in parts})
-    return [
-        (part, of.get(part.pk), part.clutch.descents.current().prefetch_related("candidates"))
-        for part in parts
-    ]
+    return [(part, of.get(part.pk), stated[part.clutch_id]) for part in parts]
 
 
 @permission_required("registry.add_clutch", raise_exception=True)
 def clutch_add(request, pk):
     """Enter a clutch found in an enclosure; first show who its parents may be."""
-    enclosure = get_object_or_404(Enclosure.objects.select_related("unit"), pk=pk)
-    there = list(in_it(enclosure, timezone.localdate()))
-    first = _first(request, enclosure, there)
-    form = ClutchForm(request.POST or None, there=there, initial=first)
+    enclosure, there, code = _begun(pk, timezone.localdate())
+    proposal = _first(request, enclosure, there, code)
+    form = ClutchForm(request.POST or None, there=there, initial=proposal)
     form.instance.enclosure = enclosure
     context = {"enclosure": enclosure}
 
@@ -77,8 +79,7 @@ def clutch_add(request, pk):
         return found
 
     def shown_first():
-        trial = _as_typed(first, there, enclosure)
-        return objected(trial.cleaned_data, trial.instance) if trial.is_valid() else None
+        return objected(*_as_proposed(proposal, enclosure)) if there else None
 
     def done(data, answers):
         clutch = _enter(form.instance, data, answers, request.user)
@@ -89,19 +90,26 @@ def clutch_add(request, pk):
     return act_page(request, form, "registry/clutch_add.html", context, **how)
 
 
-def _as_typed(first, there, enclosure):
-    """Return the form as it is proposed, filled in."""
-    typed = {name: getattr(value, "pk", value) for name, value in first.items()}
-    form = ClutchForm(typed | {"laid_precision": Precision.DAY}, there=there)
-    form.instance.enclosure = enclosure
-    return form
+def _begun(pk, on):
+    """Return an enclosure, the animals in it, and a code for a clutch found there."""
+    enclosures = Enclosure.objects.filter(pk=pk).select_related("unit__holding__party")
+    enclosures, there, *numbered = fetch(enclosures, in_it(pk, on), *codes_numbered())
+    if not enclosures:
+        raise Http404
+    return enclosures[0], list(there), code_after(numbered)
 
 
-def _first(request, enclosure, there):
+def _as_proposed(proposal, enclosure):
+    """Return what the form would give as it is proposed, and the clutch."""
+    told = {name: value for name, value in proposal.items() if name != "into"}
+    return {"sire": None, "dam": None, **proposal}, Clutch(enclosure=enclosure, **told)
+
+
+def _first(request, enclosure, there, code):
     on, found_as = timezone.localdate(), request.GET.get("found_as")
     found_as = found_as if found_as in Stage.values else Stage.LAID
     return {
-        "code": next_code(),
+        "code": code,
         "taxon": there[0].taxon if there else None,
         "found_as": found_as,
         "found_on": on,

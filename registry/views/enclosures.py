@@ -11,7 +11,7 @@ from ..exporting import ENCLOSURE_HEADS, enclosure_rows
 from ..forms.enclosures import CarryForm, DisinfectForm
 from ..list_filters import EnclosureFilter
 from ..listing import clutches_in, clutches_of, rows
-from ..models import Animal, Enclosure
+from ..models import Animal, Enclosure, Stay
 from ..occupancy import by_unit, history, one_by_one, unit_by_unit
 from ..telling import tell
 from ..tending import Carrying, carry, disinfect, objections
@@ -74,9 +74,8 @@ def enclosure_label(request, token):
 
 def in_it(enclosure, on):
     """Return the animals in an enclosure on a day."""
-    rows = Animal.objects.filter(
-        stays__in=enclosure.stays.current().running(on).filter(animal__isnull=False)
-    )
+    stays = Stay.objects.current().running(on).filter(enclosure=enclosure, animal__isnull=False)
+    rows = Animal.objects.filter(stays__in=stays)
     return rows.select_related("taxon", "locality", "clutch").order_by("code")
 
 

@@ -31,7 +31,8 @@ def clutch_mix(request):
     def done(data, answers):
         told = {"reasons": answers.reasons, "breach": answers.breach}
         mix = rear_together(Mixing(**data), by=request.user, **told)
-        messages.success(request, f"{in_a_row(data['clutches'])} go on together as {mix}.")
+        names = in_a_row(data["clutches"])
+        messages.success(request, tell("{names} go on together as {mix}.", names=names, mix=mix))
         return redirect("clutch-show", mix.pk)
 
     return act_page(

@@ -16,16 +16,6 @@ from tests.walk import names, table, walk
 pytestmark = pytest.mark.django_db
 QUESTIONS, BYTES = 20, 150_000  # a page keeps under both
 EACH = 2  # addresses of one kind that are opened
-# What pages still ask beyond that, to come down: Today's sections each look at the whole, the page
-# of a new clutch tries it out and takes it back, clutches ask for their mixes.
-DEARER = {
-    "today": 31,
-    "clutch-add": 46,
-    "clutch-show": 33,
-    "clutch-separate": 30,
-    "line-plan": 22,
-    "pairing-mates": 21,
-}
 POSTED = {"sign-out", "line-plan-enter", "quarantine:calendar-renew", "quarantine:calendar-stop"}
 POSTED |= {"filter-keep", "set-language"}
 NOT_OPENED = POSTED | {  # for whoever is not signed in, by a word on paper or read by a machine
@@ -82,13 +72,8 @@ def test_links_lead_to_every_page(visits):
 
 def test_no_page_asks_the_database_twenty_questions(visits):
     """A page that asks more has begun to ask for each row, or twice for one thing."""
-    asked = {v.address: len(v.queries) for v in visits if len(v.queries) >= most(v)}
+    asked = {v.address: len(v.queries) for v in visits if len(v.queries) >= QUESTIONS}
     assert asked == {}
-
-
-def most(visit):
-    """Return what a page must keep under."""
-    return DEARER.get(visit.name, QUESTIONS)
 
 
 def test_no_page_weighs_150_kilobytes(visits):

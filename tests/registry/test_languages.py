@@ -4,10 +4,12 @@ from datetime import date, timedelta
 
 import pytest
 from django.conf import settings
+from django.contrib.auth import get_user_model
 from django.urls import reverse
 from django.utils import translation
 
-from registry import phrases, telling
+from registry import phrases, sheets, species, stock_columns, stock_words, telling, typed_days
+from registry.models import Pairing
 from registry.templatetags import words
 from tests import make
 
@@ -64,6 +66,53 @@ def test_a_count_takes_the_form_that_fits_it():
     with translation.override("de"):
         said = [telling.tell_many("in {count} day", "in {count} days", n) for n in (0, 1, 2)]
     assert said == ["in 0 Tagen", "in 1 Tag", "in 2 Tagen"]
+
+
+@pytest.mark.parametrize("reader", ["en-gb", "de"])
+def test_a_list_may_be_headed_in_any_language_of_the_site(reader):
+    with translation.override("de"):
+        named = [stock_columns.known_column(column.heading) for column in stock_columns.COLUMNS]
+        assert named == list(stock_columns.BY_NAME)
+        heads = [column.heading for column in stock_columns.COLUMNS]
+    assert {"Art", "Fundort", "Geschlecht", "Vater"} <= set(heads)
+    with translation.override(reader):
+        assert [stock_columns.known_column(head) for head in heads] == named
+
+
+def test_what_a_list_says_is_read_in_any_language_of_the_site():
+    assert stock_words.sexes()["weibchen"] == stock_words.sexes()["female"] == "female"
+    assert stock_words.bases()["rufen gehört"] == stock_words.bases()["heard calling"]
+    assert stock_words.origins()["wild"] == stock_words.origins()["w"]
+
+
+def test_a_list_that_cannot_be_read_says_so_in_the_language_of_the_reader():
+    with translation.override("de"):
+        with pytest.raises(sheets.SheetRefused, match="Die Liste ist leer"):
+            sheets.rows_of_text("")
+        with pytest.raises(typed_days.DayRefused, match="steht nicht im Kalender"):
+            typed_days.read_day("2026-02-30")
+        assert typed_days.read_about("um den 2026-10-03") == (ON, "about")
+
+
+def test_the_administration_names_fields_and_models_in_the_language_of_the_reader(keeper):
+    get_user_model().objects.update(is_staff=True)
+    page = keeper.get("/admin/registry/missing/", headers={"accept-language": "de"})
+    assert "vermisstes Tier" in page.content.decode()
+    with translation.override("de"):
+        assert str(Pairing._meta.get_field("planned_on").verbose_name) == "geplant am"
+    with translation.override("en-gb"):
+        assert str(Pairing._meta.get_field("planned_on").verbose_name) == "planned on"
+
+
+def test_a_picture_names_what_it_can_do_in_the_language_of_the_page(keeper):
+    page = keeper.get(reverse("today"), headers={"accept-language": "de"}).content.decode()
+    assert 'data-larger="Größer"' in page
+
+
+def test_shipped_species_are_entered_in_the_language_of_whoever_takes_them():
+    with translation.override("de"):
+        assert species.taxon_of(species.SHIPPED[1]).common_name == "Färberfrosch"
+    assert species.taxon_of(species.SHIPPED[1]).common_name == "dyeing poison frog"
 
 
 def test_a_language_is_chosen_on_any_page_and_kept(client):

@@ -3,7 +3,7 @@
 from datetime import timedelta
 
 import pytest
-from django.utils import timezone
+from django.utils import timezone, translation
 
 from registry.amending import take_back_departure
 from registry.conflicts import conflicts
@@ -204,6 +204,14 @@ def test_an_event_whose_candidates_have_all_gone_is_listed(three, keeper):
     assert found.sentence.startswith("One of A and B died in E10 on 2 Mar 2026.")
     withdraw(OneOfThese.objects.get(), by=keeper, why="Counted wrong.")
     assert conflicts() == []
+
+
+def test_its_line_is_written_in_the_language_of_whoever_enters_it(three, keeper):
+    with translation.override("de"):
+        enter_one_of_these(among(three), by=keeper)
+    line = RegisterLine.objects.get()
+    assert line.codes.startswith("eines von A, ")
+    assert "Welches, ist nicht geklärt." in line.remark
 
 
 def test_sold_it_names_its_receiver_and_its_line_the_party(three, keeper):

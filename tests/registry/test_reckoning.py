@@ -9,14 +9,16 @@ from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
+from django.tasks import task_backends
 from django.urls import reverse
-from django.utils import timezone
+from django.utils import timezone, translation
 
 from registry import reckoning as reckonings
 from registry.census import Census
 from registry.lineage import alleles_kept
 from registry.models import Reckoning
 from registry.reckoning import Question, ask, reckon
+from registry.telling import tell
 from tests import make
 
 from .test_line_pages import address, text
@@ -102,6 +104,17 @@ def test_with_a_worker_it_waits_for_its_turn(animals):
     reckon.func(waiting.pk)
     waiting.refresh_from_db()
     assert waiting.state == "done"
+
+
+@pytest.mark.usefixtures("in_turn")
+def test_with_a_worker_it_answers_in_the_language_of_whoever_asked(animals, monkeypatch):
+    """The worker has no reader of its own; it is told whose words to use."""
+    monkeypatch.setattr("registry.line_alleles.count_alleles", lambda *_: tell("dam"))
+    with translation.override("de"):
+        waiting = asked(animals)
+    reckon.func(*task_backends["default"].results[-1].args)
+    waiting.refresh_from_db()
+    assert waiting.result == "Mutter"
 
 
 @pytest.mark.usefixtures("in_turn")

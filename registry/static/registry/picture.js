@@ -2,6 +2,7 @@
 
 // A picture scrolls in its frame; here it also grows, shrinks and follows the hand.
 
+const WORDS = document.currentScript.dataset; // in the language of the page
 const LEAST = 0.2;
 const MOST = 4;
 const STEP = 1.25;
@@ -27,10 +28,10 @@ function movable(frame) {
 
   const whole = () => draw(Math.min(frame.clientWidth / wide, frame.clientHeight / high));
   const acts = [
-    ["Larger", "+", () => draw(scale * STEP)],
-    ["Smaller", "-", () => draw(scale / STEP)],
-    ["Whole picture", "0", whole],
-    ["Full size", "1", () => draw(1)],
+    [WORDS.larger, "+", () => draw(scale * STEP)],
+    [WORDS.smaller, "-", () => draw(scale / STEP)],
+    [WORDS.whole, "0", whole],
+    [WORDS.full, "1", () => draw(1)],
   ];
   const bar = document.createElement("p");
   bar.className = "actions zoom";
@@ -45,15 +46,15 @@ function movable(frame) {
   }
   const hint = document.createElement("span");
   hint.className = "quiet keys";
-  hint.textContent = "The arrows move it, + and - change its size.";
+  hint.textContent = WORDS.keys;
   bar.append(hint);
   frame.before(bar);
 
   frame.tabIndex = 0;
   if (!frame.hasAttribute("role")) frame.setAttribute("role", "group");
   if (!frame.hasAttribute("aria-label")) {
-    const title = drawing.querySelector("title")?.textContent.trim() || "Picture";
-    frame.setAttribute("aria-label", `${title}: arrows move it, + and - change its size`);
+    const title = drawing.querySelector("title")?.textContent.trim() || WORDS.picture;
+    frame.setAttribute("aria-label", `${title}. ${WORDS.keys}`);
   }
   frame.addEventListener("keydown", (event) => {
     const key = event.key === "=" ? "+" : event.key;
