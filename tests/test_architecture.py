@@ -116,6 +116,12 @@ def test_no_file_is_longer_than_400_lines():
     assert long == {}
 
 
+def test_no_style_or_script_is_longer_than_400_lines():
+    """Ours, that is: a library comes as it is, in its own package."""
+    files = [p for p in (ROOT / "registry" / "static").rglob("*.*") if p.suffix in {".css", ".js"}]
+    assert {p.name: n for p in files if (n := len(p.read_text().splitlines())) > 400} == {}
+
+
 def test_no_view_is_longer_than_25_lines():
     """A view fetches, reads the form, acts and redirects."""
     long = []

@@ -3,7 +3,15 @@
 import pytest
 from django.urls import reverse
 
-from registry.models import Clutch, Disinfection, Enclosure, Observation, Stay, ThingsMoved
+from registry.models import (
+    Clutch,
+    Departure,
+    Disinfection,
+    Enclosure,
+    Observation,
+    Stay,
+    ThingsMoved,
+)
 from tests import addresses
 
 from .hands import Keys, Pointer
@@ -11,6 +19,13 @@ from .hands import Keys, Pointer
 pytestmark = pytest.mark.browser
 BY_HAND = pytest.mark.parametrize(
     ("hands", "scripts"), [(Pointer, False), (Keys, True)], ids=["without scripts", "keys alone"]
+)
+
+
+ANY_HAND = pytest.mark.parametrize(
+    ("hands", "scripts"),
+    [(Pointer, True), (Pointer, False), (Keys, True)],
+    ids=["pointer", "without scripts", "keys alone"],
 )
 
 
@@ -75,6 +90,39 @@ def test_a_round_at_one_enclosure(opened, room, hands, scripts):
     press(hand, "Show what this will do")
     press(hand, "Move")
     assert Stay.objects.current().get(animal__code="RI-029", end=None).enclosure.code == "F16"
+
+
+@ANY_HAND
+def test_young_are_found_one_dies_and_one_moves_on(opened, room, hands, scripts):
+    """From the page of the enclosure, each act to its end and on record."""
+    tank = Enclosure.objects.get(code="F13")
+    at = reverse("enclosure-show", args=[tank.pk])
+    hand = hands(opened(at, scripts=scripts))
+    page, site = hand.page, hand.page.url.removesuffix(at)
+    first, second = [s.animal for s in tank.stays.current().filter(end=None, animal__isnull=False)][
+        :2
+    ]
+
+    act(hand, "Found young")
+    hand.write(page.get_by_label("How many"), "3")
+    press(hand, "Enter the clutch")
+    young = Clutch.objects.filter(enclosure=tank).latest("pk")
+    assert young.stages.get(stage="metamorphosed").count == 3
+
+    page.goto(site + at)
+    act(hand, "Moved")
+    hand.press(page.get_by_role("link", name=second.code).last)
+    assert second.code in page.locator("h1").inner_text()
+    hand.press(page.get_by_role("button", name="Into F16"))
+    assert Stay.objects.current().get(animal=second, end=None).enclosure.code == "F16"
+
+    page.goto(site + at)
+    act(hand, "Died")
+    if page.get_by_role("link", name=first.code).count():
+        hand.press(page.get_by_role("link", name=first.code).last)
+    press(hand, "Enter that it died")
+    assert Departure.objects.current().get(animal=first).kind == "death"
+    assert not first.stays.current().filter(end=None).exists()
 
 
 def test_the_search_is_one_key_away(opened, room):

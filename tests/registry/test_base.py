@@ -302,8 +302,20 @@ def test_an_objection_says_its_level_in_a_word(made, word):
     assert text(objected(made("E10 is full."))).startswith(f"{word} E10 is full.")
 
 
+def test_a_word_that_a_style_adds_is_added_in_each_language():
+    """What no page says, no catalogue can translate: the style has the word of each language."""
+    style = "\n".join(path.read_text(encoding="utf-8") for path in STATIC.glob("*.css"))
+    said = re.findall(r'([^{}]+?)\s*\{[^{}]*content: "([^"]*)"', style)
+    worded = {s.strip() for s, text in said if re.search("[A-Za-z]{3}", text.replace("\\00A0", ""))}
+    plain = {selector for selector in worded if ":lang(" not in selector}
+    assert plain
+    for selector in plain:
+        for language, _ in settings.LANGUAGES[1:]:
+            assert selector.replace("::before", f":lang({language})::before") in worded
+
+
 def test_each_level_has_a_shape_of_its_own():
-    style = (STATIC / "pieces.css").read_text()
+    style = (STATIC / "signals.css").read_text()
     shapes = re.findall(r"\.objections > \.(\w+)::before \{[^}]*clip-path: ([^;]+);", style)
     assert {level for level, _ in shapes} == {"stop", "ask", "note"}
     assert len({shape for _, shape in shapes}) == 3
