@@ -1,5 +1,6 @@
-"""No page of the demo asks the database too often or weighs too much."""
+"""No page of the demo asks the database too often or weighs too much, and its register adds up."""
 
+from collections import Counter
 from contextlib import suppress
 
 import pytest
@@ -11,10 +12,16 @@ from django.utils import timezone
 
 from quarantine.demo import load
 from quarantine.wards import open_on
+from registry.headcount import remaining
+from registry.laying import is_running
+from registry.models import Animal, Clutch, Holding, RegisterLine, StageCount
+from registry.register_reading import Extract
+from registry.unsettled import open_departures
 from tests.walk import names, table, walk
 
 pytestmark = pytest.mark.django_db
 QUESTIONS, BYTES = 20, 150_000  # a page keeps under both
+LARVAE_ON = ("hatched", "carried", "metamorphosed", "independent")
 EACH = 2  # addresses of one kind that are opened
 POSTED = {"sign-out", "line-plan-enter", "quarantine:calendar-renew", "quarantine:calendar-stop"}
 POSTED |= {"filter-keep", "set-language"}
@@ -79,3 +86,31 @@ def test_no_page_asks_the_database_twenty_questions(visits):
 def test_no_page_weighs_150_kilobytes(visits):
     """With all it loads, for a telephone in a room far from the router."""
     assert {v.address: v.weight for v in visits if v.weight >= BYTES} == {}
+
+
+def larvae_left(clutch):
+    """Return how many larvae are left in a cup, counted in it or before they were mixed."""
+    brought = sum(larvae_left(part.clutch) for part in clutch.current_parts())
+    rows = StageCount.objects.current().filter(clutch=clutch, stage__in=LARVAE_ON)
+    if not rows.exists():
+        return max(brought - clutch.young.count(), 0)
+    counted = max(row.count for row in rows) - clutch.young.count()
+    return min(remaining(clutch), counted)
+
+
+def test_lines_of_its_register_come_to_the_animals_here_and_the_larvae_in_their_cups(demo):
+    """Counted apart: by the arrivals and departures of each animal, and by what is left in cups."""
+    today = timezone.localdate()
+    there = Counter(Animal.objects.here(today).values_list("taxon__name", flat=True))
+    for one in open_departures():
+        there[one.among[0].taxon.name] -= 1  # of several one is gone, nobody knows which
+    for clutch in Clutch.objects.select_related("taxon"):
+        if is_running(clutch, today):
+            there[clutch.taxon.name] += larvae_left(clutch)
+    kept = Counter()
+    for holding in Holding.objects.all():
+        rows = RegisterLine.objects.filter(holding=holding)
+        numbers = list(rows.values_list("number", flat=True))
+        assert numbers == list(range(1, len(numbers) + 1))
+        kept.update(dict(Extract(holding=holding).balances()))
+    assert kept == there
