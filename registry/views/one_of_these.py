@@ -123,11 +123,11 @@ def one_of_open(request, pk):
         messages.success(request, tell("It is open again which one it was."))
         return redirect("one-of-show", pk)
 
-    def objected(data=None):
+    def objected(data):
         return one_of_these.objected_to_opening(event, request.user)
 
     context = _context(event, settled=event.settlement(), button=tell("Open it again"))
-    how = {"objected": objected, "done": done, "first": objected}
+    how = {"objected": objected, "done": done, "first": list}  # nothing before there is a reason
     return ready_page(request, form, "registry/one_of_act.html", context, **how)
 
 

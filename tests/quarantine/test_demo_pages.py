@@ -17,23 +17,13 @@ from registry.laying import is_running
 from registry.models import Animal, Clutch, Holding, RegisterLine, StageCount
 from registry.register_reading import Extract
 from registry.unsettled import open_departures
-from tests.walk import names, table, walk
+from tests import addresses
+from tests.walk import names, table, visit, walk
 
 pytestmark = pytest.mark.django_db
 QUESTIONS, BYTES = 20, 150_000  # a page keeps under both
 LARVAE_ON = ("hatched", "carried", "metamorphosed", "independent")
 EACH = 2  # addresses of one kind that are opened
-POSTED = {"sign-out", "line-plan-enter", "quarantine:calendar-renew", "quarantine:calendar-stop"}
-POSTED |= {"filter-keep", "set-language"}
-NOT_OPENED = POSTED | {  # for whoever is not signed in, by a word on paper or read by a machine
-    "sign-in", "enclosure-label", "quarantine:calendar-feed",
-    # and about what the demo has none of, or offers on the page of something else
-    "holding-edit", "mark-photo", "missing-found", "pairing-begin", "paper-file", "proof-show",
-    "reckoning-show", "reckoning-stop", "register-restate", "sign-gone",
-    "quarantine:course-end", "quarantine:hold-end", "quarantine:necropsy-add",
-    "filter-edit", "filter-delete", "one-of-open", "enclosure-hatched", "animal-clutch",
-    "section-show",
-}  # fmt: skip
 
 
 @pytest.fixture(scope="module")
@@ -53,28 +43,32 @@ def visits(demo):
     the program keeps nothing of the register from one page to the next. The weight is that of the
     page as it is sent, not compressed, and of each style, script and picture it loads, as if the
     browser had none of them. What people uploaded is on no page of the demo. A table or picture
-    handed out as a file has no weight here, but its questions count.
+    handed out as a file has no weight here, but its questions count. Pages about what the demo has
+    none of come last, once there is something of it.
     """
     client = Client()
     client.force_login(get_user_model().objects.get(username="keeper"))
     waiting = open_on(timezone.localdate())
     batches = [reverse("quarantine:batch-show", args=[isolation.pk]) for isolation in waiting]
     found = list(walk(client, ["/", *batches, *standing_alone()], EACH))
+    addresses.furnish(get_user_model().objects.get(username="keeper"))
+    unmet = set(addresses.pages()) - {v.name for v in found} | addresses.QUERIES.keys()
+    found += [visit(client, addresses.address(name)) for name in sorted(unmet)]
     print("", *table(found), sep="\n")
     return found
 
 
 def standing_alone():
-    """Yield the addresses of the pages that are about no one thing."""
-    for name in sorted(set(names()) - NOT_OPENED):
+    """Yield the addresses of the pages that are about no one thing, and are asked nothing."""
+    for name in sorted(set(names()) - addresses.OTHERS - addresses.QUERIES.keys()):
         with suppress(NoReverseMatch):
             yield reverse(name)
 
 
 def test_links_lead_to_every_page(visits):
-    """What no link leads to is named, so that a page is not left uncounted unseen."""
+    """Or it is about what the demo has none of; no page is left uncounted."""
     assert {v.name for v in visits if v.status >= 400} == set()
-    assert set(names()) - {v.name for v in visits} - NOT_OPENED == set()
+    assert set(names()) - {v.name for v in visits} - addresses.OTHERS == set()
 
 
 def test_no_page_asks_the_database_twenty_questions(visits):
