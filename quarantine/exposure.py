@@ -167,6 +167,8 @@ def _for_whom(sweep, parent):
 
 def _form_exposed(sweep, held, whos):
     """Those exposed together form one batch, or join the exposed batch they have it from."""
+    if not whos:
+        return
     graph = nx.Graph()
     graph.add_nodes_from(whos)
     for who in whos:
@@ -196,7 +198,8 @@ def _give_reasons(sweep, held):
         others = tuple(w for w in sweep.now[who].whys if w is not None)
         if offer.how == "born":
             others += tuple(w for w in _last_state(sweep, offer.giver).whys if w is not None)
-        sweep.now[who] = sweep.now[who]._replace(whys=(why, *others))
+        now = sweep.now[who]
+        sweep.now[who] = Now(now.since, now.held, (why, *others))
 
 
 def _note_others(sweep, ways):
@@ -228,4 +231,4 @@ def _note(sweep, offer):
     known = {why.batch if own else why.source for why in now.whys if why.kind in ("met", "born")}
     if (offer.batch if own else offer.giver) not in known:
         why = Why("met", sweep.day, offer.giver, offer.batch, offer.how, offer.enclosure)
-        sweep.now[offer.taker] = now._replace(whys=(*now.whys, why))
+        sweep.now[offer.taker] = Now(now.since, now.held, (*now.whys, why))

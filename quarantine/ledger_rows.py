@@ -211,9 +211,11 @@ def births(reach, codes):
 def _first_entries(reach, codes, name):
     """Return the day on which somebody's first stay was entered, for want of another entry."""
     first = {}
-    for stay in sorted(reach.stays.values(), key=lambda s: (s.start, s.entered_at)):
-        first.setdefault(getattr(stay, name), stay.entered_at)
-    return {key: codes.day(moment) for key, moment in first.items()}
+    for stay in reach.stays.values():
+        key, told = getattr(stay, name), (stay.start, stay.entered_at)
+        if key not in first or told < first[key]:
+            first[key] = told
+    return {key: codes.day(moment) for key, (_, moment) in first.items()}
 
 
 def batches(reach, codes):

@@ -211,7 +211,7 @@ class Sweep:
         """Hold one for a reason, or for one more; without a batch it is put into the one given."""
         now = self.now.get(who)
         if now is not None and now.held:
-            self.now[who] = now._replace(whys=(*now.whys, why))
+            self.now[who] = Now(now.since, now.held, (*now.whys, why))
         else:
             if now is not None and now.since < self.day:
                 self._close(who, "held")

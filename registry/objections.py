@@ -6,6 +6,8 @@ from datetime import date
 
 from django.utils.module_loading import import_string
 
+from . import shelf
+
 STOP, ASK, NOTE = "stop", "ask", "note"
 
 
@@ -60,10 +62,11 @@ def note(message, *animals, day=None):
 def collected(rules, proposal):
     """Return what all rules object to a proposal, each sentence once, from its first day on."""
     found = {}
-    for path in rules:
-        for objection in import_string(path)(proposal):
-            named = replace(objection, rule=path.rpartition(".")[2])
-            found.setdefault(named.key, named)
+    with shelf.of_herd(proposal.herd):
+        for path in rules:
+            for objection in import_string(path)(proposal):
+                named = replace(objection, rule=path.rpartition(".")[2])
+                found.setdefault(named.key, named)
     return list(found.values())
 
 

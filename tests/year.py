@@ -9,6 +9,7 @@ from collections import Counter
 from datetime import date, datetime, time, timedelta
 from random import Random
 
+from django.db.models import Exists, OuterRef
 from django.utils import timezone
 
 from quarantine import clearing, receiving
@@ -272,9 +273,9 @@ class Year:
             return entry
 
     def one_is_found(self, entry):
-        """It sat behind the bark."""
-        stay = entry.animal.stays.current().running(self.today).get()
-        return missing.find_again(entry, self.today, stay.enclosure, self.by, at=self.moment())
+        """It sat behind the bark, unless it was seen since and has left."""
+        for stay in entry.animal.stays.current().running(self.today):
+            return missing.find_again(entry, self.today, stay.enclosure, self.by, at=self.moment())
 
     # Others, near and far.
 
@@ -338,13 +339,13 @@ class Year:
 
     def a_move_is_corrected(self):
         """A move was a day later, or to another room."""
-        rows = m.Stay.objects.current().filter(end=None, start__lt=self.today)
-        rows = rows.filter(enclosure__code__startswith=f"{self.prefix}G", animal__isnull=False)
-        for stay in self.some(rows.order_by("pk").select_related("animal__taxon"), 1):
-            if m.Stay.objects.current().filter(animal=stay.animal, end=stay.start).exists():
-                into = self.random.choice(self.rooms[stay.animal.taxon.name])
-                to = {"day": stay.start + BACK, "enclosure": into, "why": WRONG}
-                return self.answered(amending.correct_move, stay, **to)
+        before = m.Stay.objects.current().filter(animal=OuterRef("animal"), end=OuterRef("start"))
+        rows = m.Stay.objects.current().filter(Exists(before), end=None, start__lt=self.today)
+        rows = rows.filter(enclosure__code__startswith=f"{self.prefix}G").order_by("pk")
+        for stay in self.some(rows.select_related("animal__taxon"), 1):
+            into = self.random.choice(self.rooms[stay.animal.taxon.name])
+            to = {"day": stay.start + BACK, "enclosure": into, "why": WRONG}
+            return self.answered(amending.correct_move, stay, **to)
 
     def _gone(self):
         rows = m.Departure.objects.current().filter(arrived_as=None, day__lt=self.today)
