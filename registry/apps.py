@@ -16,7 +16,7 @@ class RegistryConfig(AppConfig):
 
     def ready(self):
         """Make the checks known to Django, and the catalogue to those who know no Django."""
-        from . import checks  # noqa: F401
+        from . import bounds, checks  # noqa: F401
 
         name_in_each_language(self.get_models())
         plug(gettext, ngettext, lambda: get_format("DECIMAL_SEPARATOR"))

@@ -1,12 +1,14 @@
 """Forms for the wording of a protocol; saving one makes a new version."""
 
 from django import forms
+from django.core.validators import MaxValueValidator
 from django.utils.translation import gettext_lazy as _
 
 from registry.telling import tell
 
 from ..models import Assay, Protocol, ProtocolTest, ProtocolVersion
 
+MOST = 9999  # days, or animals; no protocol means more
 RULES = (
     "min_days",
     "scope",
@@ -21,7 +23,18 @@ RULES = (
 )
 
 
-class VersionForm(forms.ModelForm):
+class BoundedForm(forms.ModelForm):
+    """A form whose numbers stay within what a protocol can mean."""
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        numbers = (f for f in self.fields.values() if isinstance(f, forms.IntegerField))
+        for field in numbers:
+            field.validators.append(MaxValueValidator(MOST))
+            field.widget.attrs["max"] = MOST
+
+
+class VersionForm(BoundedForm):
     """The rules of a protocol apart from its tests."""
 
     class Meta:
@@ -58,7 +71,7 @@ class NewProtocolForm(VersionForm):
         return name
 
 
-class TestForm(forms.ModelForm):
+class TestForm(BoundedForm):
     """One line: so many negatives, so many days apart, in their own time."""
 
     __test__ = False

@@ -5,6 +5,7 @@ from django.utils.translation import gettext_lazy as _
 
 from ..departing import Leaving, depart_together
 from ..finding import find_sex
+from ..forms.clutches import MOST
 from ..forms.codes import EnclosureField, animal_field, animals_field, clutches_field
 from ..forms.days import AgreedDayField, DayField, PastDayField
 from ..forms.parents import HUNDRED
@@ -315,7 +316,7 @@ class CountForm(DoorForm):
     clutch = forms.ModelChoiceField(Clutch.objects.all())
     stage = forms.ChoiceField(choices=Stage)
     day = PastDayField()
-    count = forms.IntegerField(min_value=0, required=False)
+    count = forms.IntegerField(min_value=0, max_value=MOST, required=False)
 
     class Meta:
         model = StageCount
@@ -331,7 +332,7 @@ class LossForm(DoorForm):
 
     right = "registry.add_loss"
     clutch = forms.ModelChoiceField(Clutch.objects.all())
-    count = forms.IntegerField(min_value=1)
+    count = forms.IntegerField(min_value=1, max_value=MOST)
     reason = forms.CharField(max_length=200)
     left = forms.BooleanField(required=False)
     day = PastDayField()
