@@ -6,16 +6,20 @@ import signal
 import socket
 import subprocess
 import sys
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from http.cookiejar import CookieJar
+from io import StringIO
 from pathlib import Path
 from urllib.parse import urlencode
 from urllib.request import HTTPCookieProcessor, build_opener
 
 import pytest
+from django.contrib.staticfiles import finders
 from django.core.management import call_command
 from django.core.management.base import CommandError
+from django.core.wsgi import get_wsgi_application
 from django.db import OperationalError
+from django.test import RequestFactory
 
 from registry.management.commands import demo
 from registry.models import Animal
@@ -160,3 +164,39 @@ def test_a_database_that_cannot_be_used_is_said_in_one_sentence(monkeypatch):
     monkeypatch.setattr(demo, "prepare", full)
     with pytest.raises(CommandError, match="cannot be used: database or disk is full"):
         call_command("demo", "--no-serve")
+
+
+def test_a_style_edited_while_the_demo_serves_is_sent_whole(settings, tmp_path, monkeypatch):
+    style, served = tmp_path / "edited.css", []
+    settings.STATICFILES_DIRS, settings.WHITENOISE_AUTOREFRESH = [tmp_path], False
+    finders.get_finder.cache_clear()
+    monkeypatch.setattr(demo, "get_internal_wsgi_application", get_wsgi_application)
+    monkeypatch.setattr(
+        demo.waitress, "create_server", lambda app, **_: served.append(app) or Idle()
+    )
+    style.write_text("a {}")
+    demo.serve(Idle(), StringIO())
+    for text in ("a {}", "a {} /* and longer */", "b {}"):
+        style.write_text(text)
+        assert sent(served[0], "/static/edited.css") == (str(len(text)), text)
+    finders.get_finder.cache_clear()
+
+
+class Idle:
+    """A server that does not run, on a port that is not held."""
+
+    def run(self):
+        """Answer nobody."""
+
+    def getsockname(self):
+        """Return where it would be."""
+        return ("127.0.0.1", 8000)
+
+
+def sent(app, path):
+    """Return the length an application says a file has, and what it sends."""
+    said = {}
+    environ = RequestFactory().get(path).environ
+    with closing(app(environ, lambda status, headers, *_: said.update(headers))) as pieces:
+        body = b"".join(pieces)
+    return said["Content-Length"], body.decode()

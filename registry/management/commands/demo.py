@@ -4,6 +4,7 @@ import errno
 import socket
 
 import waitress
+from django.conf import settings
 from django.contrib.auth import get_user_model
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
@@ -104,7 +105,8 @@ def way_in():
 
 
 def serve(held, out):
-    """Answer on a held port until stopped."""
+    """Answer on a held port until stopped; a file edited meanwhile is sent as it is now."""
+    settings.WHITENOISE_AUTOREFRESH = True  # else it keeps the length each file had at the start
     server = waitress.create_server(get_internal_wsgi_application(), sockets=[held], threads=8)
     out.write(f"Kinward is at http://{HOST}:{held.getsockname()[1]}/ (Ctrl+C stops it)")
     out.flush()
