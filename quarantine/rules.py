@@ -5,7 +5,7 @@ from typing import NamedTuple
 from registry.models import Animal, DepartureKind, Stay, UnitRole
 from registry.objections import ask, stop
 from registry.phrases import in_a_row, written
-from registry.shelf import of_one_proposal
+from registry.shelf import kept, of_one_proposal
 from registry.telling import tell, tell_many
 
 from .changed import changes_of
@@ -173,8 +173,7 @@ def units_are_not_mixed(proposal):
     """Held animals stay out of resident units, and cleared ones out of units with held ones."""
     if proposal.enclosure is None or not proposal.animals:
         return
-    movers = _new_to_unit(proposal)
-    others = _others_in_unit(proposal)
+    movers, others = _new_to_unit(proposal)
     told = proposal.herd.once(
         ("unit", proposal.day, proposal.unit), lambda: _held_in(movers + others, proposal.day)
     )
@@ -203,18 +202,20 @@ def units_are_not_mixed(proposal):
 
 
 def _new_to_unit(proposal):
-    """Return the animals of a proposal that are not in its unit already."""
-    stays = Stay.objects.current().touching(proposal.day)
-    stays = stays.filter(animal__in=proposal.animals, enclosure__unit=proposal.unit)
-    inside = set(stays.values_list("animal", flat=True))
-    return [a for a in proposal.animals if a.pk not in inside]
+    """Return the animals of a proposal that are not in its unit already, and the others there."""
+    inside = kept(
+        ("inside", proposal.unit.pk, proposal.day), lambda: _inside(proposal.unit, proposal.day)
+    )
+    movers = {a.pk for a in proposal.animals}
+    others = sorted((Other(*row) for row in inside.items() if row[0] not in movers), key=str)
+    return [a for a in proposal.animals if a.pk not in inside], others
 
 
-def _others_in_unit(proposal):
-    stays = Stay.objects.current().touching(proposal.day).filter(animal__isnull=False)
-    stays = stays.filter(enclosure__unit=proposal.unit).exclude(animal__in=proposal.animals)
-    rows = stays.order_by().values_list("animal", "animal__code").distinct()
-    return sorted((Other(*row) for row in rows), key=str)
+def _inside(unit, day):
+    """Return the codes of all animals in a unit on a day, by key."""
+    stays = Stay.objects.current().touching(day)
+    stays = stays.filter(animal__isnull=False, enclosure__unit=unit)
+    return dict(stays.order_by().values_list("animal", "animal__code"))
 
 
 def _held_in(animals, day):

@@ -9,6 +9,7 @@ from . import shelf
 from .herd import Herd
 from .models import Animal, Answer, Clutch, Enclosure, Locality, SourceGroup, Stay, Taxon
 from .placement import Placement, objections
+from .presence import presences
 from .together import fetch, share
 
 
@@ -43,6 +44,25 @@ def standing_everywhere(on):
         placement = Placement(day=on, enclosure=enclosure, herd_given=some, stays_given=stays)
         found += _told(enclosure, objections(placement), answers)
     return found
+
+
+def met_in_each(movers, enclosures, on):
+    """Return what stands against some animals in each of some enclosures from a day on."""
+    stays = [s for s in _stays(on).filter(enclosure__in=enclosures) if s.animal not in movers]
+    there = [[s for s in stays if s.enclosure_id == one.pk] for one in enclosures]
+    companies = [{*movers, *(s.animal for s in some if s.animal_id)} for some in there]
+    everybody = set().union(movers, *companies)
+    presences({a.pk: a for a in everybody})  # kept for each company among them
+    told = zip(enclosures, there, Herd(everybody).parts(companies), strict=True)
+    return [
+        (
+            one,
+            objections(
+                Placement(day=on, enclosure=one, animals=movers, herd_given=herd, stays_given=some)
+            ),
+        )
+        for one, some, herd in told
+    ]
 
 
 def stays_from(on):

@@ -70,7 +70,7 @@ def unit_by_unit(rows):
 def nearby(enclosure, on):
     """Return a few enclosures of the same unit to move to: empty ones, and those used last."""
     rows = Enclosure.objects.filter(unit=enclosure.unit, retired_on__isnull=True)
-    rows = rows.exclude(pk=enclosure.pk).select_related("unit")
+    rows = rows.exclude(pk=enclosure.pk).select_related("unit__holding")
     here = Stay.objects.current().filter(enclosure=OuterRef("pk"))
     used = here.filter(start__lte=on).order_by("-start").values("start")[:1]
     taken = Exists(here.filter(Q(end__isnull=True) | Q(end__gt=on)))

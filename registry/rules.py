@@ -5,6 +5,7 @@ from itertools import combinations
 import networkx as nx
 from django.utils.translation import gettext_lazy as _
 
+from . import shelf
 from .mixes import mixes_known
 from .models import Grouping, Stay
 from .objections import ask, impossible, note, stop
@@ -72,22 +73,27 @@ def animals_are_in_one_place(proposal):
     if proposal.enclosure is None:
         return
     for animal in proposal.animals:
-        for later in _later_stays(proposal, animal=animal):
+        for later in _later_stays(animal, proposal):
             yield impossible(_elsewhere(animal, later), animal, day=later.start)
     for clutch in proposal.clutches:
         for later in _later_stays_of(clutch, proposal):
             yield impossible(_elsewhere(clutch, later), clutch, day=later.start)
 
 
-def _later_stays(proposal, **who):
-    later = Stay.objects.current().filter(start__gt=proposal.day, **who)
-    if proposal.until:
-        later = later.filter(start__lt=proposal.until)
-    return later.select_related("enclosure")[:1]
+def _later_stays(animal, proposal):
+    rows = Stay.objects.current().filter(animal=animal, start__gt=proposal.day)
+    later = shelf.kept(
+        ("later stays", animal.pk, proposal.day), lambda: list(rows.select_related("enclosure"))
+    )
+    return _first_before_the_end(later, proposal)
 
 
 def _later_stays_of(clutch, proposal):
     later = [s for s in _stays_of(clutch, proposal) if s.start > proposal.day]
+    return _first_before_the_end(later, proposal)
+
+
+def _first_before_the_end(later, proposal):
     return [s for s in later if not proposal.until or s.start < proposal.until][:1]
 
 
@@ -113,7 +119,7 @@ def moves_stay_on_the_premises(proposal):
     if not seldom().more_premises:
         return
     there = proposal.unit.holding
-    kept = holdings_on(proposal.animals, proposal.day) if proposal.animals else {}
+    kept = _premises_of(proposal.animals, proposal.day)
     for animal in proposal.animals:
         if kept[animal.pk] != there:
             text = tell(
@@ -135,6 +141,11 @@ def moves_stay_on_the_premises(proposal):
                 kept_at=kept_at,
             )
             yield impossible(text, clutch, day=proposal.day)
+
+
+def _premises_of(animals, day):
+    key = ("premises", frozenset(a.pk for a in animals), day)
+    return shelf.kept(key, lambda: holdings_on(animals, day)) if animals else {}
 
 
 def taxa_cannot_cross(proposal):

@@ -1,6 +1,7 @@
 """Where animals come from and where they were kept, as papers and the register print it."""
 
 from .models import ArrivalMember, Holding, PaperKind, PartyKind, SourceCode, Stay
+from .together import fetch
 
 BRED = {SourceCode.CAPTIVE_BRED, SourceCode.CAPTIVE_BORN, SourceCode.REGISTERED}
 BREEDERS = {PartyKind.KEEPER, PartyKind.INSTITUTION}
@@ -63,7 +64,7 @@ def holdings_on(animals, day):
     keys = [a.pk for a in animals]
     arrivals = members_of(keys).filter(arrival__day__lte=day)
     stays = Stay.objects.current().filter(animal__in=keys, start__lte=day).order_by("start", "pk")
-    stays = stays.select_related("enclosure__unit__holding__party")
+    fetch(stays := stays.select_related("enclosure__unit__holding__party"), arrivals)
     been = [((s.start, _outlasts(s)), s.animal_id, s.enclosure.unit.holding) for s in stays]
     been += [((m.arrival.day, 0), m.animal_id, m.arrival.holding) for m in arrivals]
     found = {key: holding for _, key, holding in sorted(been, key=lambda one: one[0])}

@@ -8,6 +8,7 @@ from django.utils import timezone
 from django.utils.http import urlencode
 
 from ..company import gathered
+from ..everywhere import met_in_each
 from ..forms.moves import MoveForm
 from ..listing import rows
 from ..models import Animal
@@ -42,16 +43,17 @@ def enclosure_move(request, pk):
     there = list(in_it(enclosure, on))
     asked = request.GET.get("who", "all" if len(there) == 1 else "")
     movers = tuple(a for a in there if asked in ("all", str(a.pk)))
-    codes = ", ".join(a.code for a in there)
-    context = {"enclosure": enclosure, "movers": movers, "there": there, "codes": codes}
+    context = {"enclosure": enclosure, "movers": movers, "there": there}
+    context["codes"] = ", ".join(a.code for a in there)
     if not movers:
         return render(request, "registry/move_who.html", context | {"rows": rows(there, on)})
     seen = request.POST.getlist("seen")
-    into = next((e for e in nearby(enclosure, on) if str(e.pk) == request.POST.get("into")), None)
-    if into is None:
-        context["offers"] = [(e, _met(movers, e, on)) for e in nearby(enclosure, on)]
+    offers, asked = nearby(enclosure, on), request.POST.get("into")
+    if (into := next((e for e in offers if str(e.pk) == asked), None)) is None:
+        context["offers"] = met_in_each(movers, offers, on)
         return render(request, "registry/move_where.html", context)
-    if any(o.level != NOTE or o.key not in seen for o in _met(movers, into, on)):
+    met = objections(Placement(day=on, enclosure=into, animals=movers))
+    if any(o.level != NOTE or o.key not in seen for o in met):
         names = urlencode({"animals": ", ".join(a.code for a in movers), "enclosure": into.pk})
         return redirect(f"{reverse('move-add')}?{names}")
     place(Placement(day=on, enclosure=into, animals=movers), by=request.user)
@@ -60,10 +62,6 @@ def enclosure_move(request, pk):
         tell("{movers} into {into} from {on}.", movers=in_a_row(movers), into=into, on=written(on)),
     )
     return redirect("enclosure-show", into.pk)
-
-
-def _met(movers, enclosure, on):
-    return objections(Placement(day=on, enclosure=enclosure, animals=movers))
 
 
 def _move_page(request, first, context):
