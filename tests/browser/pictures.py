@@ -32,6 +32,7 @@ README = {
     "batch": ("quarantine:batch-show", "desk", 955),
     "enclosure": ("enclosure-show", "phone", 844),
 }
+PEDIGREE = "RV-019"  # one whose sire is one of two, and its parents' too
 TALLEST = 4000
 
 
@@ -49,6 +50,7 @@ def main(arguments):
         with tempfile.TemporaryDirectory() as data, site(data) as address, browser() as chromium:
             if wanted.readme:
                 take_for_readme(chromium, address)
+                take_pedigree(chromium, address)
             if wanted.folder:
                 take(chromium, address, wanted.folder, wanted.pages, wanted.ways)
     except Missing as why:
@@ -131,6 +133,19 @@ def take_for_readme(chromium, address):
         page.wait_for_timeout(200)
         page.screenshot(path=ROOT / "fixtures" / "pictures" / f"{file}.png")
         page.context.close()
+
+
+def take_pedigree(chromium, address):
+    """Take the pedigree that README shows, as the site hands it out."""
+    from django.urls import reverse
+
+    from registry.models import Animal
+
+    page = opened(chromium, address, "desk")
+    key = Animal.objects.get(code=PEDIGREE).pk
+    answer = page.request.get(address + reverse("pedigree-file", args=[key, "png"]))
+    (ROOT / "fixtures" / "pictures" / "pedigree.png").write_bytes(answer.body())
+    page.context.close()
 
 
 def opened(chromium, address, way):
