@@ -166,6 +166,7 @@ def test_a_database_that_cannot_be_used_is_said_in_one_sentence(monkeypatch):
         call_command("demo", "--no-serve")
 
 
+@pytest.mark.django_db
 def test_a_style_edited_while_the_demo_serves_is_sent_whole(settings, tmp_path, monkeypatch):
     style, served = tmp_path / "edited.css", []
     settings.STATICFILES_DIRS, settings.WHITENOISE_AUTOREFRESH = [tmp_path], False

@@ -165,8 +165,9 @@ def test_settled_otherwise_and_opened_again_on_its_page(keeper, tank):
             assert keeper.post(settle, sent | seen(page)).status_code == 302
         assert event.settlement().animal.code == code
     again = reverse("one-of-open", args=[event.pk])
-    page = keeper.get(again)
-    assert "B is where it was before" in page.content.decode()
+    assert "B is where it was before" in keeper.get(again).content.decode()
+    page = keeper.post(again, {"why": "B too."})
+    assert event.settlement().animal.code == "B", "what it brings is shown before it is done"
     keeper.post(again, {"why": "B too."} | seen(page))
     assert event.settlement() is None
     keeper.post(reverse("one-of-let-be", args=[event.pk]), {"why": "Brothers.", "day": today()})
