@@ -1,9 +1,10 @@
 """The register's rules on leaving; each is the sentence that holds."""
 
+from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
 from .assigning import assigned, fits
-from .models import Animal, DepartureKind, Holding
+from .models import Animal, DepartureKind, Holding, Missing
 from .objections import ask, impossible, note
 from .phrases import in_a_row, one_of, written
 from .telling import tell
@@ -50,6 +51,21 @@ def _left_later(leaving, presence):
     if died:
         return tell("{animal} died on {day}; correct that entry instead.", **told)
     return tell("{animal} left ({kind}) on {day}; correct that entry instead.", **told)
+
+
+def those_not_found_are_found_first(leaving):
+    """An animal that is not found leaves alive only once it was found."""
+    if leaving.kind in UNRECEIVED or leaving.among:
+        return
+    unfound = Q(found_on__isnull=True) | Q(found_on__gt=leaving.day)
+    rows = Missing.objects.current().filter(unfound, day__lte=leaving.day)
+    for row in rows.filter(animal__in=leaving.animals).select_related("animal"):
+        text = tell(
+            "{animal} is entered as not found since {day}; enter first where it was found.",
+            animal=row.animal,
+            day=written(row.day),
+        )
+        yield impossible(text, row.animal, day=row.day)
 
 
 def receivers_are_named(leaving):

@@ -135,6 +135,7 @@ PAIRING_RULES = PLACEMENT_RULES
 DEPARTURE_RULES = [
     "registry.departure_rules.departures_have_happened",
     "registry.departure_rules.those_who_leave_are_here",
+    "registry.departure_rules.those_not_found_are_found_first",
     "registry.departure_rules.receivers_are_named",
     "registry.departure_rules.premises_here_receive_in_one_act",
     "registry.departure_rules.loans_are_due_back_after_they_begin",

@@ -5,7 +5,7 @@ from datetime import UTC, date, datetime
 import pytest
 
 from registry.departing import Leaving, depart, depart_together, objections
-from registry.models import Departure, Observation, Pairing, Stay
+from registry.models import Departure, Missing, Observation, Pairing, Stay
 from registry.objections import ReasonsMissing, Stopped
 from registry.placement import Placement, place
 from tests import make
@@ -84,6 +84,28 @@ def test_a_living_animal_goes_to_somebody_named(kind):
     with pytest.raises(Stopped, match="Name who received"):
         leave(make.animal(), kind=kind)
     assert leave(make.animal(), kind=kind, receiver=make.party())
+
+
+@pytest.mark.parametrize("kind", ["sale", "gift", "exchange", "loan", "handed over"])
+def test_one_that_is_not_found_leaves_alive_only_once_it_was_found(kind):
+    animal, ann = make.animal(), make.party("Ann")
+    entry = Missing.objects.create(animal=animal, day=DAY)
+    with pytest.raises(Stopped, match="not found since 2 Mar 2026; enter first where it was found"):
+        leave(animal, kind=kind, receiver=ann)
+    assert not Departure.objects.exists()
+    assert not objections(Leaving(day=BEFORE, animals=(animal,), kind=kind, receiver=ann))
+    entry.found_on = AFTER
+    entry.save()
+    with pytest.raises(Stopped, match="not found since"):
+        leave(animal, kind=kind, receiver=ann)
+    assert leave(animal, day=AFTER, kind=kind, receiver=ann).receiver == ann
+
+
+@pytest.mark.parametrize("kind", ["death", "escape"])
+def test_one_that_is_not_found_may_have_died_or_escaped(kind):
+    animal = make.animal()
+    Missing.objects.create(animal=animal, day=DAY)
+    assert leave(animal, day=AFTER, kind=kind).kind == kind
 
 
 def test_who_came_back_may_leave_again():
