@@ -225,7 +225,7 @@ class Year:
     def young_are_sold(self):
         """A few of one taxon go to somebody."""
         animals = self.some(self.here(self.random.choice(TAXA)), self.random.randrange(3, 8))
-        kind = self.random.choice(["sale", "sale", "gift", "exchange"])
+        kind = self.random.choice(["sale"] * 6 + ["gift", "exchange"])
         return self._leave(animals, kind, self.random.choice(self.buyers))
 
     def young_die(self):
